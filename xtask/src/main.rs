@@ -1,0 +1,3 @@
+//! House checks.
+
+fn main() {}
