@@ -17,7 +17,16 @@ mod wheels;
 mod back_to_back;
 mod fit;
 
+pub mod car_weight;
 pub mod coupler_height;
+
+pub mod cant;
+pub mod curve;
+pub mod vertical_curve;
+
+pub mod grade_problems;
+pub mod resistance;
+pub mod wheel_climb;
 
 mod error;
 
