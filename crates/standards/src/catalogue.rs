@@ -48,5 +48,6 @@ pub(crate) const FILES: &[&str] = &[
     include_str!("../data/lv-limits.csv"),
     include_str!("../data/train-makeup.csv"),
     include_str!("../data/cfr-215.csv"),
+    include_str!("../data/wheel-defects.csv"),
     include_str!("../data/rules-of-thumb.csv"),
 ];

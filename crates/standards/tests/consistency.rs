@@ -121,6 +121,22 @@ fn old_wheels_fit_old_track_at_the_limit() {
     }
 }
 
+/// Source: [PROTO-87]: its wheels clear its track by .002 in at the check gauge and .006 in at the
+/// span, and the check gauge is a back-to-back and a flange.
+#[test]
+fn proto_87_wheels_fit_proto_87_track() {
+    let wheels = wheel_limits(WheelStandard::Proto87, Scale::HO).expect("one row");
+    let track = track_limits(TrackStandard::Proto87, Scale::HO).expect("one row");
+    let fit = WheelOnTrack::new(wheels, track).expect("one edition");
+    assert_eq!(fit.check_gauge_margin, Some(Length::from_thousandths(2)));
+    assert_eq!(fit.span_margin, Some(Length::from_thousandths(6)));
+    let of = |limit| thousandths(limit).expect("printed");
+    let check_gauge = of(wheels.check_gauge.max);
+    let (thin, thick) = (wheels.flange_thickness.min, wheels.flange_thickness.max);
+    assert!(of(wheels.back_to_back.min) + of(thin) < check_gauge);
+    assert!(of(wheels.back_to_back.max) + of(thick) > check_gauge);
+}
+
 /// Source: [NMRA-S-3.2] old: G − C and C − S are below F, so F can only be a maximum.
 #[test]
 fn f_of_the_old_s_3_2_is_a_maximum() {

@@ -3,6 +3,7 @@
 //! They are nobody's publication and prove nothing about the outside; the checks against
 //! publications are in `worked_examples.rs` and `consistency.rs`.
 
+use gradeworthy_standards::car_weight::{LengthOverBuffers, nem_302};
 use gradeworthy_standards::coupler_height::cfr_231_31_at_scale;
 use gradeworthy_standards::resistance::{Formula, Running};
 use gradeworthy_standards::wheel_climb::nadal;
@@ -116,6 +117,15 @@ fn radius_by_degree_of_curve() {
         // 0.05 of rounding, and 87.1 for 3048/35.
         close(chord * 12.0 / Scale::HO.ratio().value(), ho_in, 0.065);
     }
+}
+
+/// NEM 302 for an HO body of 6 in taken as its length: 61.0 g, and 79.2 g with the addition.
+#[test]
+fn mass_of_six_inches_by_nem_302() {
+    let car = LengthOverBuffers::new(Length::from_thousandths(6_000)).expect("above zero");
+    let nem = nem_302(Scale::HO, car).expect("H0 row");
+    close(nem.min.grams(), 61.0, 0.05);
+    close(nem.unfavourable_max.grams(), 79.2, 0.06);
 }
 
 /// The greatest back-to-back in thousandths of an inch, and the window in the same.

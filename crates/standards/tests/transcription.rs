@@ -1,7 +1,7 @@
 //! The tables keyed twice, compared cell by cell.
 //!
-//! The folder `tests/rekeyed` holds the same tables, keyed from the publications by another person
-//! without sight of `data`. Both keyings are compared by value and by the number of places printed,
+//! The folder `tests/rekeyed` holds the same tables, keyed independently and without sight
+//! of `data`. Both keyings are compared by value and by the number of places printed,
 //! so that .605 and 0.605 agree and .60 and .600 do not.
 
 #![expect(clippy::panic, reason = "a test that cannot go on says why")]
