@@ -29,6 +29,7 @@ mod delimited;
 mod xlsx;
 
 mod decimal;
+mod header;
 mod write;
 
 pub use decimal::{MarkEvidence, MarkGuess, guess_decimal_mark};
@@ -36,6 +37,7 @@ pub use delimited::{Delimited, DelimitedOptions, Encoding, Separator, read_delim
 pub use error::SheetError;
 pub use file_kind::FileKind;
 pub use grid::{Cell, Grid, Kind, Merge, Row};
+pub use header::{HeaderGuess, Heading, Reason, find_header};
 pub use note::Note;
 pub use place::{Place, column_letters};
 pub use workbook::{Workbook, read};

@@ -106,8 +106,9 @@ impl fmt::Display for Note {
                     0 => Ok(()),
                     _ => write!(
                         f,
-                        "; {like_utf8} other places look like UTF-8 and are probably misread: \
-                         save the file as UTF-8"
+                        "; {like_utf8} other {} like UTF-8 and may be misread: save the file \
+                         as UTF-8",
+                        plural(*like_utf8, "place looks", "places look")
                     ),
                 }
             }
