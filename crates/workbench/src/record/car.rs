@@ -3,7 +3,7 @@
 use std::fmt;
 
 use gradeworthy_standards::Scale;
-use gradeworthy_units::{Length, Mass};
+use gradeworthy_units::Length;
 
 /// Reporting marks and number, as lettered: `SKV 1201`.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -146,8 +146,6 @@ pub struct Figures {
     pub wheel_code: Option<u16>,
     /// Material of the side frames, as the shop names it.
     pub frame_material: Option<Box<str>>,
-    /// Mass of one wheelset.
-    pub wheelset_mass: Option<Mass>,
     /// Washers already under the A and the B bolster.
     pub bolster_shims: [Vec<Length>; 2],
 }
