@@ -4,8 +4,9 @@
 //! of text cells.
 //! Nothing is lost and nothing is repaired in silence: what a reader had to decide stands in
 //! [`Note`]s, what stops it is a [`SheetError`] that says where, what was found and what to do.
-//! What the cells mean is decided elsewhere; here only their look is judged, to guess the sheet's
-//! decimal mark ([`guess_decimal_mark`]) and its heading rows ([`find_header`]).
+//! Of the cells only their look is judged, to guess the sheet's decimal mark
+//! ([`guess_decimal_mark`]) and its heading rows ([`find_header`]); what they mean for a car is
+//! decided in [`intake`].
 //!
 //! The crate is pure: it takes and gives bytes and touches no file.
 //!
@@ -31,6 +32,8 @@ mod xlsx;
 mod decimal;
 mod header;
 mod write;
+
+pub mod intake;
 
 pub use decimal::{MarkEvidence, MarkGuess, guess_decimal_mark};
 pub use delimited::{Delimited, DelimitedOptions, Encoding, Separator, read_delimited};
