@@ -13,3 +13,5 @@ pub mod coast;
 pub mod spin;
 
 pub mod bend;
+
+mod student;

@@ -138,9 +138,9 @@ fn mean(readings: &[Length]) -> Length {
         .iter()
         .map(|reading| i128::from(reading.nanometres()))
         .sum();
-    let count = i128::try_from(readings.len()).unwrap_or(i128::MAX);
+    let count = i128::try_from(readings.len()).expect("a count of readings");
     let rounded = (2 * sum + count) / (2 * count);
-    Length::from_nanometres(i64::try_from(rounded).unwrap_or(i64::MAX))
+    Length::from_nanometres(i64::try_from(rounded).expect("a mean lies between its readings"))
 }
 
 #[expect(
