@@ -1,4 +1,4 @@
-//! Spring-back against the prototype's vectors, SciPy, and simulated shops.
+//! Spring-back against the trial program's vectors, SciPy, and simulated shops.
 
 use gradeworthy_units::Length;
 use gradeworthy_workbench::mechanics::bend::{Bend, BendError, Goal, SpringBack};
@@ -34,7 +34,7 @@ fn goal(target: f64, tolerance: f64, reading: f64) -> Goal {
 }
 
 #[test]
-fn the_first_overbend_is_the_prototypes() {
+fn the_first_overbend_is_the_trial_programs() {
     let vectors = vectors();
     let prior = SpringBack::common_practice();
     for (found, key) in [
@@ -51,7 +51,7 @@ fn the_first_overbend_is_the_prototypes() {
         number(&vectors["um"]),
     );
     let advice = prior.overbend(goal).expect("a goal");
-    // The prototype searched for the greatest chance, which pins the place to 1e-8 only.
+    // The trial program searched for the greatest chance, which pins the place to 1e-8 only.
     near(advice.set.mm(), number(&vectors["opt"]), HALF_NM);
     near(advice.chance, number(&vectors["P"]), 1e-9);
     assert!(advice.set.mm() < number(&vectors["naive"]));
@@ -67,7 +67,7 @@ fn the_first_overbend_is_the_prototypes() {
 }
 
 #[test]
-fn twenty_five_bends_teach_what_they_taught_the_prototype() {
+fn twenty_five_bends_teach_what_they_taught_the_trial_program() {
     let vectors = vectors();
     let bends: Vec<_> = vectors["hist"]
         .as_array()
@@ -158,7 +158,7 @@ fn a_bend_too_small_to_read_teaches_little() {
 #[test]
 fn nine_of_ten_readings_fall_into_the_ninety_percent_interval() {
     // Shops drawn from the prior, each with 0 to 30 bends of its own, then one more bend.
-    // The prototype found .901 over 3000 shops; three deviations of 6000 draws are .012.
+    // The trial program found .901 over 3000 shops; three deviations of 6000 draws are .012.
     const SHOPS: u32 = 6000;
     let prior = SpringBack::common_practice();
     let reading_mm = 0.015;

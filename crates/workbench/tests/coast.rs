@@ -1,4 +1,4 @@
-//! The coast-down fit against the prototype's vectors, SciPy, and repeated draws.
+//! The coast-down fit against the trial program's vectors, SciPy, and repeated draws.
 
 use gradeworthy_units::{Grade, Length, Time};
 use gradeworthy_workbench::mechanics::coast::{
@@ -73,7 +73,7 @@ fn setup(rotating_part: f64, timing_s: f64) -> Setup {
     }
 }
 
-fn prototype_runs() -> (Vec<Run>, Setup) {
+fn trial_runs() -> (Vec<Run>, Setup) {
     let vectors = vectors();
     let runs = vectors["example"]["runs"]
         .as_array()
@@ -118,12 +118,12 @@ fn exact_times_give_back_the_exact_drag() {
 }
 
 #[test]
-fn the_prototypes_runs_give_the_prototypes_fit() {
-    let (runs, setup) = prototype_runs();
+fn the_trial_programs_runs_give_the_trial_programs_fit() {
+    let (runs, setup) = trial_runs();
     let fit = CoastFit::from_runs(&runs, setup).expect("two grades");
     let example = &vectors()["example"];
     let (want, errors) = (numbers(&example["p"]), numbers(&example["se"]));
-    // The prototype's minimiser, with a difference quotient for a Jacobian, stopped some 1e-6
+    // The trial program's minimiser, with a difference quotient for a Jacobian, stopped some 1e-6
     // standard errors short of the minimum.
     near(fit.rolling.value.ratio(), want[0], 1e-5 * errors[0]);
     near(fit.viscous_s_per_m.value, want[1], 1e-5 * errors[1]);
@@ -237,7 +237,7 @@ fn trap_4_the_first_gates_clock_is_noisy_too() {
     }
 }
 
-/// Exact times of the prototype's two runs, with noise on every gate, fitted again and again.
+/// Exact times of the trial program's two runs, with noise on every gate, fitted again and again.
 /// Returns the mean claimed errors of a and b, and the standard deviations that the draws show.
 fn repeated(draws: u32) -> ([f64; 2], [f64; 2]) {
     let vectors = vectors();
@@ -274,7 +274,7 @@ fn repeated(draws: u32) -> ([f64; 2], [f64; 2]) {
 
 #[test]
 fn a_level_error_moves_rolling_drag_by_itself_and_both_directions_cancel_it() {
-    let (runs, setup) = prototype_runs();
+    let (runs, setup) = trial_runs();
     let with_level_error = |error: f64| {
         let runs: Vec<_> = runs
             .iter()
@@ -302,7 +302,7 @@ fn a_level_error_moves_rolling_drag_by_itself_and_both_directions_cancel_it() {
 
 #[test]
 fn runs_that_tell_nothing_are_refused_and_say_why() {
-    let (runs, setup) = prototype_runs();
+    let (runs, setup) = trial_runs();
     let fit = |runs: &[Run]| CoastFit::from_runs(runs, setup);
     let one_grade = [runs[1].clone(), runs[1].clone()];
     assert_eq!(
@@ -375,7 +375,7 @@ fn runs_that_tell_nothing_are_refused_and_say_why() {
 
 #[test]
 fn a_gate_that_did_not_fire_is_left_out_and_an_understated_clock_shows() {
-    let (runs, setup) = prototype_runs();
+    let (runs, setup) = trial_runs();
     let whole = CoastFit::from_runs(&runs, setup).expect("two grades");
     let mut missing = runs.clone();
     missing[1].gates[3].time = None;

@@ -1,4 +1,4 @@
-//! Inertia, spin-down and calibration against the prototype's vectors and SciPy.
+//! Inertia, spin-down and calibration against the trial program's vectors and SciPy.
 
 use gradeworthy_units::{Angle, Grade, Length, Mass, Time};
 use gradeworthy_workbench::mechanics::inertia::{Inertia, WheelsetShape};
@@ -44,7 +44,7 @@ fn grade(ratio: f64) -> Grade {
 }
 
 #[test]
-fn five_wheelsets_have_the_prototypes_mass_and_inertia() {
+fn five_wheelsets_have_the_trial_programs_mass_and_inertia() {
     for name in [
         "HO33 solid brass",
         "HO33 dished brass",
@@ -99,14 +99,14 @@ fn a_spin_ends_when_the_equation_of_motion_says_so() {
 }
 
 #[test]
-fn friction_length_and_grade_of_the_prototypes_bearing() {
+fn friction_length_and_grade_of_the_trial_programs_bearing() {
     let case = &vectors()["lambda_example"];
     let radius = Length::from_mm_rounded(number(&case["r_c"]) * 1e3).expect("finite");
     let angle = Angle::from_degrees(number(&case["half_angle_deg"])).expect("finite");
     let length = friction_length(number(&case["mu"]), radius, angle).expect("a bearing");
     // A whole nanometre of 79 µm.
     near(length.metres(), number(&case["lam"]), 1e-5);
-    // The prototype leaves out φ here.
+    // The trial program leaves out φ here.
     let grade = bearing_grade(length, Length::from_hundredths_mm(480), 1.0).expect("finite");
     near(grade.ratio(), number(&case["grade"]), 1e-5);
 }
@@ -153,7 +153,7 @@ fn trap_3_a_spin_time_alone_is_no_grade() {
 
 #[test]
 fn one_spin_is_good_to_a_factor_and_no_better() {
-    // Prototype: v₀ ×/÷ 1.5, κ ±6 %, friction ×/÷ 1.3.
+    // Trial program: v₀ ×/÷ 1.5, κ ±6 %, friction ×/÷ 1.3.
     let doubt = SpinDoubt {
         rim_speed_factor: 1.5,
         gyration_relative: 0.06,
@@ -208,9 +208,9 @@ fn the_shops_line_agrees_with_scipy() {
 }
 
 #[test]
-fn the_shops_line_agrees_with_the_prototype_as_printed() {
+fn the_shops_line_agrees_with_the_trial_program_as_printed() {
     // .00725 ± .0011, .2163 ± .023; at 20 s 1.81 ± .45 %. The last digits of the vectors depend on
-    // the prototype's start and are checked where that start can be given.
+    // the trial program's start and are checked where that start can be given.
     let vectors = vectors();
     let case = &vectors["calib"];
     let scatter = scatter(number(&case["sd_read"]), number(&case["cv_mult"]));

@@ -280,8 +280,8 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_prototypes_three_passes_are_reproduced() {
-        // The prototype started its weights from the slope its pairs were drawn with, 0.19 s, and
+    fn the_trial_programs_three_passes_are_reproduced() {
+        // The trial program started its weights from the slope its pairs were drawn with, 0.19 s, and
         // made three passes; that start is reproduced here, the product itself does not know it.
         let vectors: serde_json::Value =
             serde_json::from_str(include_str!("../../../tests/vectors/a2_spin.json"))
@@ -326,7 +326,7 @@ mod tests {
         let variance = scale2 * (own + spread.variance(0.05));
         let factor = two_sided_factor(22.0, 0.95).expect("in range");
         near(factor * variance.sqrt(), &case["half95"]);
-        // Standing still, the line is the same to the four digits the prototype's report prints.
+        // Standing still, the line is the same to the four digits the trial program's report prints.
         let settled = Calibration::fit(&pairs, scatter).expect("24 pairs");
         assert!((settled.slope_s().0 - line.slope_s).abs() < 5e-5);
     }

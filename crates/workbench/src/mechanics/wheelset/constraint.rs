@@ -234,39 +234,39 @@ impl Tally {
         let failing: f64 = self
             .judged()
             .map(|constraint| {
-                probability_of_failing(constraint.margin.mm(), sigma.of(constraint.kind))
+                probability_of_failing(nm(constraint.margin), sigma.of(constraint.kind))
             })
             .sum();
         (1.0 - failing).clamp(0.0, 1.0)
     }
 }
 
-/// Standard uncertainty of a margin by kind, mm, from the law of propagation for a plain sum,
+/// Standard uncertainty of a margin by kind, nm, from the law of propagation for a plain sum,
 /// [JCGM-100 §5.1.2].
 struct Sigma {
-    back_to_back_mm: f64,
-    flange_mm: f64,
-    tyre_mm: f64,
-    depth_mm: f64,
-    with_one_flange_mm: f64,
-    with_two_flanges_mm: f64,
-    with_flange_and_tyre_mm: f64,
+    back_to_back_nm: f64,
+    flange_nm: f64,
+    tyre_nm: f64,
+    depth_nm: f64,
+    with_one_flange_nm: f64,
+    with_two_flanges_nm: f64,
+    with_flange_and_tyre_nm: f64,
 }
 
 impl Sigma {
     fn new(uncertainty: &Uncertainty) -> Self {
-        let back_to_back_mm = uncertainty.back_to_back.mm();
-        let flange_mm = uncertainty.flange_thickness.mm();
-        let tyre_mm = uncertainty.tyre_width.mm();
-        let one_flange_mm2 = back_to_back_mm * back_to_back_mm + flange_mm * flange_mm;
+        let back_to_back_nm = nm(uncertainty.back_to_back);
+        let flange_nm = nm(uncertainty.flange_thickness);
+        let tyre_nm = nm(uncertainty.tyre_width);
+        let one_flange_nm2 = back_to_back_nm * back_to_back_nm + flange_nm * flange_nm;
         Self {
-            back_to_back_mm,
-            flange_mm,
-            tyre_mm,
-            depth_mm: uncertainty.flange_depth.mm(),
-            with_one_flange_mm: one_flange_mm2.sqrt(),
-            with_two_flanges_mm: (one_flange_mm2 + flange_mm * flange_mm).sqrt(),
-            with_flange_and_tyre_mm: (one_flange_mm2 + tyre_mm * tyre_mm).sqrt(),
+            back_to_back_nm,
+            flange_nm,
+            tyre_nm,
+            depth_nm: nm(uncertainty.flange_depth),
+            with_one_flange_nm: one_flange_nm2.sqrt(),
+            with_two_flanges_nm: (one_flange_nm2 + flange_nm * flange_nm).sqrt(),
+            with_flange_and_tyre_nm: (one_flange_nm2 + tyre_nm * tyre_nm).sqrt(),
         }
     }
 
@@ -274,28 +274,36 @@ impl Sigma {
         match kind {
             ConstraintKind::Span
             | ConstraintKind::BackToBackMin
-            | ConstraintKind::BackToBackMax => self.back_to_back_mm,
-            ConstraintKind::Gauge => self.with_two_flanges_mm,
-            ConstraintKind::TreadSupport(_) => self.with_flange_and_tyre_mm,
+            | ConstraintKind::BackToBackMax => self.back_to_back_nm,
+            ConstraintKind::Gauge => self.with_two_flanges_nm,
+            ConstraintKind::TreadSupport(_) => self.with_flange_and_tyre_nm,
             ConstraintKind::CheckGaugeMin(_) | ConstraintKind::CheckGaugeMax(_) => {
-                self.with_one_flange_mm
+                self.with_one_flange_nm
             }
             ConstraintKind::Flangeway(_)
             | ConstraintKind::FlangeThicknessMin(_)
-            | ConstraintKind::FlangeThicknessMax(_) => self.flange_mm,
-            ConstraintKind::FlangeDepthMin(_) | ConstraintKind::FlangeDepthMax(_) => self.depth_mm,
-            ConstraintKind::TyreWidthMin(_) | ConstraintKind::TyreWidthMax(_) => self.tyre_mm,
+            | ConstraintKind::FlangeThicknessMax(_) => self.flange_nm,
+            ConstraintKind::FlangeDepthMin(_) | ConstraintKind::FlangeDepthMax(_) => self.depth_nm,
+            ConstraintKind::TyreWidthMin(_) | ConstraintKind::TyreWidthMax(_) => self.tyre_nm,
         }
     }
 }
 
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "readings are below 10 m, so below 2^53 nm"
+)]
+fn nm(length: Length) -> f64 {
+    length.nanometres() as f64
+}
+
 /// Φ(−m/σ); beyond nine σ it is below 1.2e-19 and taken as zero.
-fn probability_of_failing(margin_mm: f64, sigma_mm: f64) -> f64 {
-    if margin_mm >= 9.0 * sigma_mm {
+fn probability_of_failing(margin_nm: f64, sigma_nm: f64) -> f64 {
+    if margin_nm >= 9.0 * sigma_nm {
         return 0.0;
     }
-    if sigma_mm <= 0.0 {
+    if sigma_nm <= 0.0 {
         return 1.0;
     }
-    0.5 * erfc(margin_mm / sigma_mm * std::f64::consts::FRAC_1_SQRT_2)
+    0.5 * erfc(margin_nm / sigma_nm * std::f64::consts::FRAC_1_SQRT_2)
 }

@@ -2,7 +2,7 @@
 
 use gradeworthy_units::Length;
 
-use super::{Bound, ConstraintKind, Edge, Judgement, Side};
+use super::{BackToBack, Bound, ConstraintKind, Edge, Judgement, Side};
 
 /// Which wheels can be moved on the axle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -147,13 +147,13 @@ impl Judgement {
     /// [JCGM-100 §6.3.3].
     /// Half nanometres are dropped toward zero; the window is whole, so the move stays inside it.
     ///
-    /// `None` where no wheel can be moved or nothing limits B.
+    /// `None` where no B will do, no wheel can be moved, or nothing limits B.
     #[must_use]
     pub fn move_to_target(&self, mobility: Mobility) -> Option<Move> {
-        let (low, high) = (
-            self.wheelset.back_to_back.low,
-            self.wheelset.back_to_back.high,
-        );
+        if self.window_fault().is_some() {
+            return None;
+        }
+        let BackToBack { low, high } = self.wheelset.back_to_back;
         let guard = self.uncertainty.back_to_back * 2;
         let change = match (self.window.lower, self.window.upper) {
             (Some(lower), Some(upper)) => (lower.at + upper.at - low - high).half(),
