@@ -1,1 +1,3 @@
 //! Room for `workbench`.
+
+pub mod mechanics;
