@@ -8,8 +8,7 @@ use gradeworthy_sheets::{
 use gradeworthy_units::DecimalMark;
 
 fn rows(bytes: &[u8]) -> Vec<Vec<String>> {
-    let read = read_delimited(bytes, DelimitedOptions::default())
-        .unwrap_or_else(|error| panic!("{}: {error}", bytes.escape_ascii()));
+    let read = read_delimited(bytes, DelimitedOptions::default()).expect("readable");
     let rows = read.grid.rows();
     rows.map(|row| row.cells().map(|cell| cell.text.to_owned()).collect())
         .collect()
