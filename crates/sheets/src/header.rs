@@ -108,8 +108,17 @@ impl fmt::Display for Reason {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::TitleAbove { rows } => {
-                let rows: Vec<_> = rows.iter().map(u32::to_string).collect();
-                write!(f, "row {} holds too little to be headings", rows.join(", "))
+                let listed: Vec<_> = rows.iter().map(u32::to_string).collect();
+                let (noun, verb) = if rows.len() == 1 {
+                    ("row", "holds")
+                } else {
+                    ("rows", "hold")
+                };
+                write!(
+                    f,
+                    "{noun} {} {verb} too little to be headings",
+                    listed.join(", ")
+                )
             }
             Self::FirstRowOfTexts { row, texts, filled } => write!(
                 f,

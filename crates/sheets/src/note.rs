@@ -30,6 +30,9 @@ pub enum Note {
         /// The other.
         other: Separator,
     },
+    /// The comma was taken as the separator, but every one stands alone between two digits, so
+    /// that this may be a single column of numbers with decimal commas.
+    CommaMayBeDecimal,
     /// Rows with more or fewer fields than most.
     Ragged {
         /// How many rows.
@@ -119,6 +122,10 @@ impl fmt::Display for Note {
                 f,
                 "{taken} and {other} split the rows equally well; {taken} was taken"
             ),
+            Self::CommaMayBeDecimal => f.write_str(
+                "the comma was taken as the separator, but each stands alone between two digits; \
+                 if it is the decimal mark, say that another character separates",
+            ),
             Self::Ragged {
                 row_count,
                 first,
@@ -152,6 +159,7 @@ impl Note {
             Self::ReadAsWindows1252 { .. }
             | Self::SeparatorLine { .. }
             | Self::SeparatorDoubtful { .. }
+            | Self::CommaMayBeDecimal
             | Self::Ragged { .. }
             | Self::StrayQuote { .. } => Ok(()),
             Self::HiddenSheet { sheet } => {

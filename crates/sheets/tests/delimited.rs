@@ -159,6 +159,18 @@ fn equal_separators_are_said() {
 }
 
 #[test]
+fn a_column_of_decimal_commas_is_doubtful() {
+    let text = b"b2b\n14,38\n14,40\n";
+    assert!(notes(text)[0].starts_with("the comma was taken as the separator, but each stands"));
+    let options = DelimitedOptions {
+        separator: Some(Separator::Semicolon),
+    };
+    let read = read_delimited(text, options).expect("readable");
+    assert_eq!(read.grid.row(1).expect("second").text(0), "14,38");
+    assert!(notes(b"car,b2b\n1,14.38\n").is_empty());
+}
+
+#[test]
 fn encodings_by_their_mark_or_by_their_bytes() {
     let text = "car;°\nXMPL ½;5\n";
     let utf16 = |to_bytes: fn(u16) -> [u8; 2]| -> Vec<u8> {

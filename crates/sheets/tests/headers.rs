@@ -46,7 +46,7 @@ fn blank_rows_and_title_lines_stand_above() {
     );
     assert_eq!(
         guess.reasons[0].to_string(),
-        "row 2, 3 holds too little to be headings"
+        "rows 2, 3 hold too little to be headings"
     );
 }
 

@@ -384,3 +384,26 @@ fn an_archive_that_unpacks_to_gigabytes_is_refused() {
          save only the sheets that are needed and try again"
     );
 }
+
+#[test]
+fn few_bytes_that_would_take_much_memory_are_refused() {
+    // One text shown by many cells.
+    let shared = format!(
+        "<sst><si><t>{}</t></si></sst>",
+        "x".repeat(limits::CELL_CHARS_MAX)
+    );
+    let cell_count = limits::TEXT_BYTES_MAX / limits::CELL_CHARS_MAX + 1;
+    let rows = "<row><c t=\"s\"><v>0</v></c></row>".repeat(cell_count);
+    let bytes = made::workbook(&format!("<sheetData>{rows}</sheetData>"), &shared);
+    assert!(bytes.len() < 10_000, "{} bytes", bytes.len());
+    assert_eq!(
+        refusal(&bytes),
+        "with sheet 'Cars', row 8193, column A the workbook has more than 268435456 bytes of \
+         text; split it"
+    );
+    let styles = "<xf/>".repeat(limits::STYLES_MAX + 1);
+    assert!(
+        refusal(&made::workbook("<sheetData/>", &styles))
+            .contains("in 'xl/sharedStrings.xml', there are more than 130980 elements 'xf'")
+    );
+}

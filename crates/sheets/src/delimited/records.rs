@@ -210,17 +210,7 @@ fn check_cell(
             cells_max: limits::CELLS_MAX,
         });
     }
-    if text.len() > limits::CELL_CHARS_MAX {
-        let chars = text.chars().count();
-        if chars > limits::CELL_CHARS_MAX {
-            return Err(SheetError::CellTooLong {
-                place: place(),
-                chars,
-                chars_max: limits::CELL_CHARS_MAX,
-            });
-        }
-    }
-    Ok(())
+    limits::check_text(text, place)
 }
 
 /// How many line ends there are, CRLF counted once.

@@ -47,7 +47,7 @@ pub fn read_xlsx(bytes: &[u8]) -> Result<(Vec<Grid>, Vec<Note>), SheetError> {
     let sheets = workbook.sheets_metadata().to_vec();
     let mut notes = Vec::new();
     let mut grids = Vec::new();
-    let mut cell_count = 0;
+    let (mut cells_before, mut text_before) = (0, 0);
     for (index, listed) in sheets.iter().enumerate() {
         if sheets[..index]
             .iter()
@@ -72,10 +72,12 @@ pub fn read_xlsx(bytes: &[u8]) -> Result<(Vec<Grid>, Vec<Note>), SheetError> {
             name: &listed.name,
             hidden,
             contents,
-            cells_before: cell_count,
+            cells_before,
+            text_before,
         };
         let grid = sheet::read(&mut workbook, asked, &mut notes)?;
-        cell_count += grid.rows().map(|row| row.len()).sum::<usize>();
+        cells_before += grid.cell_count();
+        text_before += grid.text_bytes();
         grids.push(grid);
     }
     if grids.is_empty() {
