@@ -202,3 +202,10 @@ fn a_title_merged_over_plain_headings_is_no_group() {
     assert_eq!(headings(&guess), ["car", "b2b", "oz"]);
     assert_eq!(guess.rows, 1..2);
 }
+
+#[test]
+fn remarks_to_the_right_do_not_make_the_sheet_wide() {
+    let guess =
+        guess("car,b2b,oz\n1,14.38,4.5\n2,14.4,4.6,see,the,slip,in,the,drawer\n3,14.41,4.4\n");
+    assert_eq!(headings(&guess), ["car", "b2b", "oz"]);
+}

@@ -7,6 +7,8 @@
 //! What is exposed of a cell's format: the number-format code of every formatted cell, and whether
 //! it is a percentage, a fraction, a date or a span of time.
 //! What is not: colours, fonts, comments, and rows or columns hidden by hand.
+//! White space around a text is kept where the file marks it as meant, which writers do; otherwise
+//! it is XML's own and dropped.
 
 mod package;
 mod sheet;

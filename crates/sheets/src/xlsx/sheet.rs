@@ -269,7 +269,8 @@ fn fill_row(
     Ok(())
 }
 
-/// Cuts the merged ranges to the rows and columns in use, and refuses ranges that overlap.
+/// Cuts the merged ranges to the rows and columns in use, in the order of reading, and refuses ranges
+/// that overlap.
 ///
 /// Ranges that do not overlap have no more cells together than the sheet has.
 fn clip(
@@ -300,6 +301,7 @@ fn clip(
             });
         }
     }
+    clipped.sort_by_key(|merge| merge.start);
     Ok(clipped)
 }
 
