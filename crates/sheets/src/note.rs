@@ -44,10 +44,12 @@ pub enum Note {
         /// How many fields most rows have.
         usual: usize,
     },
-    /// Text after a closing quotation mark; the field was kept with its marks, as written.
-    StrayQuote {
-        /// The field.
-        place: Place,
+    /// Fields with text after a closing quotation mark; they were kept with their marks, as written.
+    StrayQuotes {
+        /// How many.
+        cell_count: usize,
+        /// The first of them.
+        first: Place,
     },
     /// A hidden sheet was read like the others.
     HiddenSheet {
@@ -137,10 +139,11 @@ impl fmt::Display for Note {
                 plural(*row_count, "row is", "rows are"),
                 first.row
             ),
-            Self::StrayQuote { place } => write!(
+            Self::StrayQuotes { cell_count, first } => write!(
                 f,
-                "{place} goes on after its closing quotation mark; it was kept as written, marks \
-                 included"
+                "{cell_count} {} after a closing quotation mark, first {first}; kept as written, \
+                 marks included",
+                plural(*cell_count, "field goes on", "fields go on")
             ),
             Self::HiddenSheet { .. }
             | Self::NotCells { .. }
@@ -161,7 +164,7 @@ impl Note {
             | Self::SeparatorDoubtful { .. }
             | Self::CommaMayBeDecimal
             | Self::Ragged { .. }
-            | Self::StrayQuote { .. } => Ok(()),
+            | Self::StrayQuotes { .. } => Ok(()),
             Self::HiddenSheet { sheet } => {
                 write!(
                     f,

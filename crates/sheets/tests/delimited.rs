@@ -73,8 +73,8 @@ fn text_after_a_closing_mark_is_kept_as_written_and_said() {
     assert_eq!(
         notes(text),
         [
-            "line 2, field 2 goes on after its closing quotation mark; it was kept as written, marks \
-          included"
+            "1 field goes on after a closing quotation mark, first line 2, field 2; kept as written, \
+          marks included"
         ]
     );
 }
