@@ -41,10 +41,10 @@ const COUNTED: [(&str, usize); 5] = [
     ("border", limits::STYLES_MAX),
 ];
 
-/// Last row of a sheet in the file format. Source: [MS-EXCEL-LIMITS] 'Worksheet size'.
+/// Last row of a sheet in the file format. Source: [MS-EXCEL-LIMITS] 'Total number of rows and columns'.
 const FORMAT_ROWS_MAX: u32 = 1_048_576;
 
-/// Last column of a sheet in the file format. Source: [MS-EXCEL-LIMITS] 'Worksheet size'.
+/// Last column of a sheet in the file format. Source: [MS-EXCEL-LIMITS] 'Total number of rows and columns'.
 const FORMAT_COLUMNS_MAX: u32 = 16_384;
 
 /// Unpacks and looks through every part.
