@@ -1,1 +1,3 @@
 //! Room for `train`.
+
+pub mod line;

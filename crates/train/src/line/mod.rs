@@ -1,0 +1,2 @@
+//! Lines.
+pub mod survey;
