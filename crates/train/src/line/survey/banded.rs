@@ -50,11 +50,6 @@ impl Band {
         (0..self.size).map(|i| self.at(i, 0)).sum()
     }
 
-    /// The largest count of cells that a row may have.
-    pub(super) fn row_length_max(&self) -> usize {
-        self.width + 1
-    }
-
     fn at(&self, i: usize, below: usize) -> f64 {
         self.cells[i * (self.width + 1) + below]
     }

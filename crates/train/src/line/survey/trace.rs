@@ -1,10 +1,10 @@
 //! A curve of pieces with linear curvature, on breakpoints whose spacing the fit may change.
 //!
 //! Symbols: arc length s in m, heading θ in rad, curvature κ in 1/m (left positive).
-//! On a piece of length h: θ(u) = θ₀ + κ₀u + κ′u²/2; the place is the integral of (cos θ, sin θ),
-//! by eight-point Gauss quadrature on panels that turn no more than 0.4 rad.
-//! Source of the quadrature: NIST Digital Library of Mathematical Functions §3.5(v), table 3.5.3
-//! lists nodes for eight points (from memory); checked below by powers of u.
+//! [`crate::track::Alignment`] is the line once it is known; this is the curve while it still
+//! moves, with points projected onto it and beyond its ends.
+
+use crate::track::integral::{displacement, turn};
 
 /// A place on a curve with the direction there.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -85,40 +85,16 @@ impl Stand {
     }
 }
 
-const NODES: [(f64, f64); 4] = [
-    (0.183_434_642_495_649_8, 0.362_683_783_378_361_98),
-    (0.525_532_409_916_329_0, 0.313_706_645_877_887_29),
-    (0.796_666_477_413_626_7, 0.222_381_034_453_374_47),
-    (0.960_289_856_497_536_2, 0.101_228_536_290_376_26),
-];
-
 /// Walks `length` along a piece whose curvature changes by `rate` per metre.
 fn walk(from: Stand, rate: f64, length: f64) -> Stand {
-    let turn = (from.curvature.abs() + (rate * length).abs()) * length.abs();
-    let panels = (turn / 0.4).ceil().clamp(1.0, 10_000.0);
-    let panel = length / panels;
-    let mut here = from;
-    let mut left = panels;
-    while left > 0.5 {
-        let heading =
-            |u: f64| here.heading + here.curvature * u + rate * u * u / 2.0;
-        let (mut x, mut y) = (0.0, 0.0);
-        for (node, weight) in NODES {
-            for place in [1.0 - node, 1.0 + node] {
-                let (sin, cos) = heading(panel * place / 2.0).sin_cos();
-                x += weight * cos;
-                y += weight * sin;
-            }
-        }
-        here = Stand {
-            x: here.x + x * panel / 2.0,
-            y: here.y + y * panel / 2.0,
-            heading: heading(panel),
-            curvature: here.curvature + rate * panel,
-        };
-        left -= 1.0;
+    let (along, left) = displacement(from.curvature, rate, length);
+    let (sin, cos) = from.heading.sin_cos();
+    Stand {
+        x: from.x + along * cos - left * sin,
+        y: from.y + along * sin + left * cos,
+        heading: from.heading + turn(from.curvature, rate, length),
+        curvature: from.curvature + rate * length,
     }
-    here
 }
 
 #[cfg(test)]
@@ -126,35 +102,6 @@ mod tests {
     use super::*;
 
     const ORIGIN: Stand = Stand { x: 0.0, y: 0.0, heading: 0.0, curvature: 0.0 };
-
-    #[test]
-    fn the_quadrature_is_exact_for_powers_below_sixteen() {
-        for power in (0..16).step_by(2) {
-            let sum: f64 = NODES.iter().map(|(n, w)| 2.0 * w * n.powi(power)).sum();
-            assert!((sum - 2.0 / (f64::from(power) + 1.0)).abs() < 1e-15, "{power}");
-        }
-    }
-
-    #[test]
-    fn a_clothoid_ends_where_the_fresnel_integrals_say() {
-        // L = 0.6 m, R = 0.8 m. The integrals C and S by their power series (Abramowitz & Stegun
-        // 7.3.11, 7.3.13): x = L Σ (−1)ⁿ τ²ⁿ/((2n)! (4n+1)), y = L Σ (−1)ⁿ τ²ⁿ⁺¹/((2n+1)! (4n+3)),
-        // τ = L/2R = 0.375.
-        let (length, radius) = (0.6_f64, 0.8);
-        let tau: f64 = length / (2.0 * radius);
-        let (mut x, mut y, mut term) = (0.0, 0.0, 1.0);
-        for n in 0..12 {
-            let m = f64::from(n);
-            let sign = if n % 2 == 0 { 1.0 } else { -1.0 };
-            x += sign * term / (4.0 * m + 1.0);
-            term *= tau / (2.0 * m + 1.0);
-            y += sign * term / (4.0 * m + 3.0);
-            term *= tau / (2.0 * m + 2.0);
-        }
-        let end = Trace::new(ORIGIN, vec![0.0, length], &[0.0, 1.0 / radius]).at(length);
-        assert!((end.x - length * x).abs() < 1e-15, "{}", end.x);
-        assert!((end.y - length * y).abs() < 1e-15, "{}", end.y);
-    }
 
     #[test]
     fn a_point_beside_a_circle_is_found_at_its_angle_and_distance() {
