@@ -10,7 +10,7 @@
 
 use super::outliers::{Fitted, Misfit, settle};
 use super::penalised::{Problem, Reading};
-use super::spline::{Spline, count};
+use super::spline::Spline;
 use super::{Estimate, Resolution, SurveyError, SurveyTerms};
 
 /// A height.
@@ -92,7 +92,7 @@ pub fn fit_levels(
         let places = sights.iter().map(Sight::middle).collect();
         Ok(((), Fitted { places, problem, solution }))
     })?;
-    let grade = fitted.estimates();
+    let grade = fitted.solution.estimates(&fitted.problem);
     let resolution = Resolution::of(&fitted.problem, &fitted.solution, &grade, |k, step_at| {
         let rise = |s: f64| (s - step_at).max(0.0);
         sights.get(k).map_or(0.0, |sight| rise(sight.ahead) - sight.behind.map_or(0.0, rise))
@@ -169,22 +169,5 @@ fn pose(
         quantity: breakpoints.iter().map(|&s| (0.0, spline.row(s, 1))).collect(),
         breakpoints: breakpoints.to_vec(),
         known_sigma: terms.reading_uncertainty,
-    }
-}
-
-impl ProfileFit {
-    /// Height gained from end to end, m.
-    #[must_use]
-    pub fn rise(&self) -> f64 {
-        let rise = |pair: &[Estimate]| (pair[0].value + pair[1].value) / 2.0 * (pair[1].s - pair[0].s);
-        self.grade.windows(2).map(rise).sum()
-    }
-
-    /// Mean distance between readings, m.
-    #[must_use]
-    pub fn reading_spacing(&self) -> f64 {
-        let ends = (self.grade.first(), self.grade.last());
-        let (Some(first), Some(last)) = ends else { return 0.0 };
-        (last.s - first.s) / count(self.misfits.len().max(2) - 1)
     }
 }

@@ -13,6 +13,7 @@
 //! curvature and too wide on a long tangent. The method stands in `penalised`.
 
 mod banded;
+mod laid;
 mod levels;
 mod outliers;
 mod penalised;
@@ -22,6 +23,7 @@ mod spline;
 mod trace;
 mod versines;
 
+pub use laid::{fit_survey, heights, lay};
 pub use levels::{GradeReading, HeightReading, ProfileFit, fit_levels};
 pub use outliers::{Misfit, Standing};
 pub use points::{PlanFit, SurveyPoint, fit_points};
@@ -202,7 +204,7 @@ impl SurveyTerms {
 
     /// Evenly spaced breakpoints from `first` to `last`.
     fn breakpoints(&self, first: f64, last: f64, readings: usize) -> Result<Vec<f64>, SurveyError> {
-        const MOST: usize = 20_000;
+        const MOST: usize = 5_000;
         let length = last - first;
         let spacing = self
             .breakpoint_spacing

@@ -15,8 +15,8 @@
 //! (from memory); (3) derived from Mills' ratio.
 
 use super::penalised::{Problem, Reading, Solution};
-use super::spline::{Row, count};
-use super::{Estimate, SurveyError};
+use super::SurveyError;
+use super::spline::count;
 
 /// What became of a reading.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,17 +64,6 @@ impl Fitted {
         let full = Reading { weight: 1.0, ..self.problem.readings[k].clone() };
         let residual = self.problem.residual(&self.solution, k);
         (residual, self.solution.leverage(&full))
-    }
-
-    /// The quantity at each breakpoint with its uncertainty.
-    pub(super) fn estimates(&self) -> Vec<Estimate> {
-        let places = self.problem.breakpoints.iter().zip(&self.problem.quantity);
-        let estimate = |(&s, (offset, row)): (&f64, &(f64, Row))| Estimate {
-            s,
-            value: offset + row.dot(&self.solution.coefficients),
-            standard_uncertainty: self.solution.uncertainty(row),
-        };
-        places.map(estimate).collect()
     }
 }
 

@@ -13,9 +13,10 @@
 
 use super::outliers::{Fitted, Misfit, settle};
 use super::penalised::{Problem, Reading, Solution};
-use super::spline::{Row, Spline, count};
+use super::spline::{Row, Spline};
 use super::trace::{Stand, Trace};
 use super::{Estimate, Resolution, SurveyError, SurveyTerms};
+use crate::track::Origin;
 
 /// A point of the track's centre line.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,21 +25,24 @@ pub struct SurveyPoint {
     pub x: f64,
     /// m.
     pub y: f64,
+    /// Height of the rail, m, where it was taken too.
+    pub height: Option<f64>,
 }
 
 /// A fitted plan.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct PlanFit {
-    /// Where the line starts: x in m, y in m, heading in rad from the x axis towards y.
-    pub start: (f64, f64, f64),
+    /// Where the line starts, at the place of the first estimate.
+    pub origin: Origin,
     /// Curvature at each breakpoint; linear between them.
     pub curvature: Vec<Estimate>,
     /// How far each reading is off.
     pub misfits: Vec<Misfit>,
     /// Standard uncertainty of one reading, m: the stated one, or the one that was found.
     pub reading_uncertainty: f64,
-    /// What the survey can tell apart.
+    /// What the survey can tell apart; its kink is a sudden bend, rad.
     pub resolution: Resolution,
+    fitted: Fitted,
 }
 
 /// Fits a plan to points in order along the track.
@@ -61,8 +65,9 @@ pub fn fit_points(points: &[SurveyPoint], terms: SurveyTerms) -> Result<PlanFit,
         Ok((found.trace, found.fitted))
     })?;
     let (trace, fitted, misfits) = settled;
-    Ok(PlanFit::new(&trace.stands[0], &fitted, misfits, |k, step_at| {
-        (fitted.places[k] - step_at).max(0.0).powi(2) / 2.0
+    let places = fitted.places.clone();
+    Ok(PlanFit::new(trace.stands[0], fitted, misfits, |k, step_at| {
+        (places[k] - step_at).max(0.0).powi(2) / 2.0
     }))
 }
 
@@ -136,11 +141,16 @@ impl Settled {
         let mut lambda = None;
         let mut moved = f64::INFINITY;
         for pass in 0..PASSES {
-            let places: Vec<_> = points
-                .iter()
-                .zip(&guesses)
-                .map(|(point, &guess)| trace.project(point.x, point.y, guess))
-                .collect();
+            if !trace.is_sane() {
+                break;
+            }
+            let project = |(point, &guess): (&SurveyPoint, &f64)| trace.project(point.x, point.y, guess);
+            let mut places: Vec<_> = points.iter().zip(&guesses).map(project).collect();
+            // The curve runs from the first point to the last, whatever it was stretched to.
+            let (first, last) = (places[0].0, places[places.len() - 1].0);
+            let (trimmed, shift) = trace.trimmed(first, last);
+            trace = trimmed;
+            places.iter_mut().for_each(|place| place.0 -= shift);
             let (spline, problem) = pose(&trace, &places, used, terms);
             let solution = match lambda {
                 // Once the curve has nearly settled, so has λ; holding it lets the rest converge.
@@ -237,37 +247,37 @@ impl Offsets {
 impl PlanFit {
     /// The plan that a solved problem amounts to, from `start` on; `seen` as in [`Resolution::of`].
     pub(super) fn new(
-        start: &Stand,
-        fitted: &Fitted,
+        start: Stand,
+        fitted: Fitted,
         misfits: Vec<Misfit>,
         seen: impl Fn(usize, f64) -> f64,
     ) -> Self {
-        let curvature = fitted.estimates();
+        let curvature = fitted.solution.estimates(&fitted.problem);
         Self {
-            start: (start.x, start.y, start.heading),
+            origin: Origin { x: start.x, y: start.y, heading: start.heading, height: 0.0 },
             resolution: Resolution::of(&fitted.problem, &fitted.solution, &curvature, seen),
             curvature,
             misfits,
             reading_uncertainty: fitted.solution.sigma,
+            fitted,
         }
     }
 
     /// Length of the fitted line, m.
     #[must_use]
     pub fn length(&self) -> f64 {
-        self.curvature.last().map_or(0.0, |last| last.s)
+        let ends = (self.curvature.first(), self.curvature.last());
+        if let (Some(first), Some(last)) = ends { last.s - first.s } else { 0.0 }
     }
 
-    /// How far the line turns from end to end, rad, left positive.
+    /// Mean curvature between the breakpoints nearest to two places, with its uncertainty.
+    ///
+    /// Over an arc this is how well its radius is known, far better than at any one place of it:
+    /// turn over length.
     #[must_use]
-    pub fn total_turn(&self) -> f64 {
-        let turn = |pair: &[Estimate]| (pair[0].value + pair[1].value) / 2.0 * (pair[1].s - pair[0].s);
-        self.curvature.windows(2).map(turn).sum()
-    }
-
-    /// Mean distance between readings, m.
-    #[must_use]
-    pub fn reading_spacing(&self) -> f64 {
-        self.length() / count(self.misfits.len().max(2) - 1)
+    pub fn mean_between(&self, from: f64, to: f64) -> Option<Estimate> {
+        let after = |s: f64| self.curvature.partition_point(|estimate| estimate.s < s);
+        let (first, last) = (after(from), after(to).min(self.curvature.len() - 1));
+        self.fitted.solution.mean(&self.fitted.problem, first, last)
     }
 }

@@ -31,6 +31,7 @@ pub(super) struct Trace {
 impl Trace {
     /// The curve that starts at `start` with these curvatures at these breakpoints.
     pub(super) fn new(start: Stand, breakpoints: Vec<f64>, curvatures: &[f64]) -> Self {
+        debug_assert_eq!(breakpoints.len(), curvatures.len());
         let mut stands = Vec::with_capacity(curvatures.len());
         let mut here = Stand { curvature: curvatures[0], ..start };
         stands.push(here);
@@ -58,16 +59,48 @@ impl Trace {
         walk(self.stands[piece], rate, s - self.breakpoints[piece])
     }
 
+    /// The same curve from `first` to `last`, which may lie a little inside or outside its ends,
+    /// with arc lengths counted from there, and what was taken off every arc length.
+    pub(super) fn trimmed(&self, first: f64, last: f64) -> (Self, f64) {
+        let end = self.breakpoints.len() - 1;
+        let inner = |k: usize, share: f64| {
+            let (a, b) = (self.breakpoints[k], self.breakpoints[k + 1]);
+            a + share * (b - a)
+        };
+        let first = first.min(inner(0, 0.5));
+        let last = last.max(inner(end - 1, 0.5));
+        let mut breakpoints: Vec<f64> = self.breakpoints.iter().map(|b| b - first).collect();
+        (breakpoints[0], breakpoints[end]) = (0.0, last - first);
+        let mut curvatures: Vec<f64> = self.stands.iter().map(|stand| stand.curvature).collect();
+        curvatures[0] = self.at(first).curvature;
+        curvatures[end] = self.at(last).curvature;
+        (Self::new(self.at(first), breakpoints, &curvatures), first)
+    }
+
+    /// Whether every number is finite and no piece turns more than half round.
+    pub(super) fn is_sane(&self) -> bool {
+        self.stands.iter().all(|stand| stand.x.is_finite() && stand.y.is_finite())
+            && self.stands.windows(2).zip(self.breakpoints.windows(2)).all(|(stands, s)| {
+                let turn = (stands[1].heading - stands[0].heading).abs();
+                let sharpest = stands[0].curvature.abs().max(stands[1].curvature.abs());
+                let most = std::f64::consts::PI;
+                turn < most && sharpest * (s[1] - s[0]) < most
+            })
+    }
+
     /// The arc length where the curve passes square to (`x`, `y`), near `guess`, and how far to
     /// the left of the curve that point lies.
     pub(super) fn project(&self, x: f64, y: f64, guess: f64) -> (f64, f64) {
-        let mut s = guess;
+        let last = self.breakpoints.len() - 1;
+        let reach = (self.breakpoints[last] - self.breakpoints[0]) / 20.0;
+        let (first, last) = (self.breakpoints[0] - reach, self.breakpoints[last] + reach);
+        let mut s = guess.clamp(first, last);
         for _ in 0..30 {
             let here = self.at(s);
             let (along, left) = here.to_local(x, y);
             // d(along)/ds = −1 + κ·left; the floor keeps a far point from reversing the step.
             let step = along / (1.0 - here.curvature * left).max(0.3);
-            s += step;
+            s = (s + step).clamp(first, last);
             if step.abs() < 1e-12 {
                 break;
             }
@@ -86,7 +119,14 @@ impl Stand {
 }
 
 /// Walks `length` along a piece whose curvature changes by `rate` per metre.
+///
+/// A piece that would turn more than a hundred times round is no track: its end is not a number.
 fn walk(from: Stand, rate: f64, length: f64) -> Stand {
+    let turns = (from.curvature.abs() + (rate * length).abs()) * length.abs();
+    if !(turns < 100.0 * std::f64::consts::TAU) {
+        let none = f64::NAN;
+        return Stand { x: none, y: none, heading: none, curvature: none };
+    }
     let (along, left) = displacement(from.curvature, rate, length);
     let (sin, cos) = from.heading.sin_cos();
     Stand {

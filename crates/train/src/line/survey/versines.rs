@@ -153,7 +153,7 @@ pub fn fit_versines(versines: &[Versine], terms: SurveyTerms) -> Result<PlanFit,
         Ok(((), Fitted { places, problem, solution }))
     })?;
     let start = Stand { x: 0.0, y: 0.0, heading: 0.0, curvature: 0.0 };
-    Ok(PlanFit::new(&start, &fitted, misfits, |k, step_at| versines[k].of_step(step_at)))
+    Ok(PlanFit::new(start, fitted, misfits, |k, step_at| versines[k].of_step(step_at)))
 }
 
 #[cfg(test)]
