@@ -10,12 +10,14 @@
 //!     n = 100 against 3.89 exactly).
 //!
 //! A doubted reading is set aside, and comes back when its neighbours are then doubted in turn:
-//! then it was not the reading, but a bend of the track too sudden for this spacing.
+//! then it was not the reading, but a bend of the track too sudden for this spacing. It also comes
+//! back where the readings are sparse, since there a bend and a bad reading look alike.
 //! Sources: (1), (2) R. Cook, S. Weisberg, 'Residuals and Influence in Regression', 1982, §2.2
 //! (from memory); (3) derived from Mills' ratio.
 
 use super::penalised::{Problem, Reading, Solution};
 use super::SurveyError;
+use super::resolution::SPARSE;
 use super::spline::count;
 
 /// What became of a reading.
@@ -92,7 +94,8 @@ pub(super) fn settle<C>(
         standings[doubted] = Standing::SetAside;
         let trial = fit(&used(&standings))?;
         let trial_misfits = judge(&trial.1, &standings);
-        if neighbours_doubted(&trial_misfits, doubted) {
+        let sparse = trial.1.solution.freedom_share(&trial.1.problem) > SPARSE;
+        if sparse || neighbours_doubted(&trial_misfits, doubted) {
             standings[doubted] = Standing::TooSudden;
             misfits[doubted].standing = Standing::TooSudden;
         } else {

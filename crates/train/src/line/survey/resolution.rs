@@ -28,8 +28,8 @@ pub struct Resolution {
 }
 
 /// ASSUMED: beyond this share of freedom a reading has too few neighbours to be judged by. On the
-/// test lines stated intervals of 95 % held at 90 % or more below it and at 76 to 89 % above it.
-const SPARSE: f64 = 0.5;
+/// test lines stated intervals of 95 % held at 90 to 99 % below it and at 84 to 99 % above it.
+pub(super) const SPARSE: f64 = 0.6;
 
 impl Resolution {
     /// Whether the readings are too far apart for what the track does between them.
