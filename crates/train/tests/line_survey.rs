@@ -6,7 +6,7 @@
 
 use gradeworthy_train::line::survey::{
     Estimate, GradeReading, HeightReading, PlanFit, ProfileFit, Resolution, Standing, SurveyPoint, SurveyTerms, Versine,
-    estimate_at, fit_levels, fit_points, fit_survey, fit_versines, lay,
+    estimate_at, fit_levels, fit_points, fit_survey, fit_versines, lay_fit,
 };
 use gradeworthy_train::track::{Alignment, GradeSegment, Origin, PlanSegment, Pose};
 use proptest::prelude::{prop, prop_assert, proptest};
@@ -249,7 +249,7 @@ fn without_noise_a_line_comes_back_within_its_breakpoints() {
     let (plan, profile) = fit_survey(&points, FREE, FREE).expect("fits");
     let found = worst(&plan.curvature, |s| pose(&line, s).curvature);
     assert!(found < corner / 2.0, "{found} {corner}");
-    let laid = lay(&plan, profile.as_ref()).expect("a line");
+    let laid = lay_fit(&plan, profile.as_ref()).expect("a line");
     for s in stations(0.0, laid.length(), 0.37) {
         let (found, truth) = (pose(&laid, s), pose(&line, s));
         assert!((found.x - truth.x).hypot(found.y - truth.y) < 2e-5, "{s}: {found:?} {truth:?}");

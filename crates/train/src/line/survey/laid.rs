@@ -42,7 +42,7 @@ pub fn heights(points: &[SurveyPoint], plan: &PlanFit) -> Vec<HeightReading> {
 ///
 /// # Errors
 /// [`AlignmentError`] where the lists do not make a line.
-pub fn lay(plan: &PlanFit, profile: Option<&ProfileFit>) -> Result<Alignment, AlignmentError> {
+pub fn lay_fit(plan: &PlanFit, profile: Option<&ProfileFit>) -> Result<Alignment, AlignmentError> {
     let first = plan.curvature.first().map_or(0.0, |estimate| estimate.s);
     let last = first + plan.length();
     let segments: Vec<PlanSegment> = plan

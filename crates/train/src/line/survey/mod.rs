@@ -23,7 +23,7 @@ mod spline;
 mod trace;
 mod versines;
 
-pub use laid::{fit_survey, heights, lay};
+pub use laid::{fit_survey, heights, lay_fit};
 pub use levels::{GradeReading, HeightReading, ProfileFit, fit_levels};
 pub use outliers::{Misfit, Standing};
 pub use points::{PlanFit, SurveyPoint, fit_points};
