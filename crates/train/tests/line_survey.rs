@@ -5,8 +5,8 @@
 //! elsewhere; the readings get seeded normal noise.
 
 use gradeworthy_train::line::survey::{
-    Estimate, GradeReading, HeightReading, PlanFit, ProfileFit, Resolution, Standing, SurveyPoint, SurveyTerms, Versine,
-    estimate_at, fit_levels, fit_points, fit_survey, fit_versines, lay_fit,
+    Estimate, GradeReading, HeightReading, PlanFit, ProfileFit, Resolution, Standing, SurveyPoint,
+    SurveyTerms, Versine, estimate_at, fit_levels, fit_points, fit_survey, fit_versines, lay_fit,
 };
 use gradeworthy_train::track::{Alignment, GradeSegment, Origin, PlanSegment, Pose};
 use proptest::prelude::{prop, prop_assert, proptest};
@@ -14,8 +14,16 @@ use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, Normal};
 
-const ORIGIN: Origin = Origin { x: 0.3, y: -0.2, heading: 0.4, height: 1.0 };
-const FREE: SurveyTerms = SurveyTerms { reading_uncertainty: None, breakpoint_spacing: None };
+const ORIGIN: Origin = Origin {
+    x: 0.3,
+    y: -0.2,
+    heading: 0.4,
+    height: 1.0,
+};
+const FREE: SurveyTerms = SurveyTerms {
+    reading_uncertainty: None,
+    breakpoint_spacing: None,
+};
 
 /// Tangent, easement, 0.9 m curve to the left, easement, tangent, then 1.2 m to the right; the
 /// profile goes from level through a vertical curve to 2 % and back to 0.5 %.
@@ -58,7 +66,10 @@ struct Noise(ChaCha8Rng, Normal<f64>);
 
 impl Noise {
     fn new(seed: u64, sigma: f64) -> Self {
-        Self(ChaCha8Rng::seed_from_u64(seed), Normal::new(0.0, sigma).expect("not negative"))
+        Self(
+            ChaCha8Rng::seed_from_u64(seed),
+            Normal::new(0.0, sigma).expect("not negative"),
+        )
     }
 
     fn draw(&mut self) -> f64 {
@@ -84,9 +95,16 @@ fn points(line: &Alignment, spacing: f64, noise: &mut Noise) -> Vec<SurveyPoint>
     let mut point = |s: f64| {
         let p = pose(line, s);
         let height = Some(p.height + noise.draw());
-        SurveyPoint { x: p.x + noise.draw(), y: p.y + noise.draw(), height }
+        SurveyPoint {
+            x: p.x + noise.draw(),
+            y: p.y + noise.draw(),
+            height,
+        }
     };
-    stations(0.0, line.length(), spacing).into_iter().map(&mut point).collect()
+    stations(0.0, line.length(), spacing)
+        .into_iter()
+        .map(&mut point)
+        .collect()
 }
 
 /// A chord as it is laid: both ends on the track, `half` of arc to either side, and the rule at
@@ -97,7 +115,11 @@ fn lay_chord(line: &Alignment, s: f64, chord: f64) -> Versine {
     for _ in 0..50 {
         let half = f64::midpoint(low, high);
         let (a, b) = ends(half);
-        if (b.x - a.x).hypot(b.y - a.y) < chord { low = half } else { high = half }
+        if (b.x - a.x).hypot(b.y - a.y) < chord {
+            low = half
+        } else {
+            high = half
+        }
     }
     let (a, b) = ends(low);
     let (x, y) = (f64::midpoint(a.x, b.x), f64::midpoint(a.y, b.y));
@@ -105,12 +127,19 @@ fn lay_chord(line: &Alignment, s: f64, chord: f64) -> Versine {
     let mut touched = s;
     let local = |s: f64| {
         let p = pose(line, s);
-        ((p.x - x) * cos + (p.y - y) * sin, (p.y - y) * cos - (p.x - x) * sin)
+        (
+            (p.x - x) * cos + (p.y - y) * sin,
+            (p.y - y) * cos - (p.x - x) * sin,
+        )
     };
     for _ in 0..30 {
         touched -= local(touched).0;
     }
-    Versine { s: touched, chord, mid_ordinate: -local(touched).1 }
+    Versine {
+        s: touched,
+        chord,
+        mid_ordinate: -local(touched).1,
+    }
 }
 
 fn versines(line: &Alignment, spacing: f64, chord: f64, noise: &mut Noise) -> Vec<Versine> {
@@ -118,7 +147,10 @@ fn versines(line: &Alignment, spacing: f64, chord: f64, noise: &mut Noise) -> Ve
     let laid = stations(reach, line.length() - reach, spacing);
     let read = |s: f64| {
         let exact = lay_chord(line, s, chord);
-        Versine { mid_ordinate: exact.mid_ordinate + noise.draw(), ..exact }
+        Versine {
+            mid_ordinate: exact.mid_ordinate + noise.draw(),
+            ..exact
+        }
     };
     laid.into_iter().map(read).collect()
 }
@@ -134,7 +166,11 @@ fn coverage(
         sparse += i32::from(resolution.is_sparse());
         for estimate in estimates {
             let (low, high) = estimate.interval_95();
-            held += if (low..=high).contains(&truth(estimate.s)) { 1.0 } else { 0.0 };
+            held += if (low..=high).contains(&truth(estimate.s)) {
+                1.0
+            } else {
+                0.0
+            };
             stated += 1.0;
         }
     }
@@ -157,7 +193,10 @@ fn the_interval_of_curvature_from_points_holds_at_its_rate() {
     for (name, line) in [("eased", club_line()), ("sudden", sudden_line())] {
         for (spacing, sigma) in [(0.05, 0.0005), (0.1, 0.0005), (0.1, 0.002), (0.2, 0.001)] {
             for reading_uncertainty in [None, Some(sigma)] {
-                let terms = SurveyTerms { reading_uncertainty, ..FREE };
+                let terms = SurveyTerms {
+                    reading_uncertainty,
+                    ..FREE
+                };
                 let found = coverage(
                     |s| pose(&line, s).curvature,
                     |seed| {
@@ -165,7 +204,10 @@ fn the_interval_of_curvature_from_points_holds_at_its_rate() {
                         of_plan(fit_points(&points, terms).expect("settles"))
                     },
                 );
-                check_coverage(&format!("{name} {spacing} {sigma} {reading_uncertainty:?}"), found);
+                check_coverage(
+                    &format!("{name} {spacing} {sigma} {reading_uncertainty:?}"),
+                    found,
+                );
             }
         }
     }
@@ -174,7 +216,9 @@ fn the_interval_of_curvature_from_points_holds_at_its_rate() {
 #[test]
 fn the_interval_of_curvature_from_versines_holds_at_its_rate() {
     for (name, line) in [("eased", club_line()), ("sudden", sudden_line())] {
-        for (spacing, chord, sigma) in [(0.05, 0.2, 0.0002), (0.1, 0.2, 0.0003), (0.15, 0.3, 0.0005)] {
+        for (spacing, chord, sigma) in
+            [(0.05, 0.2, 0.0002), (0.1, 0.2, 0.0003), (0.15, 0.3, 0.0005)]
+        {
             let found = coverage(
                 |s| pose(&line, s).curvature,
                 |seed| {
@@ -195,16 +239,30 @@ fn the_interval_of_grade_holds_at_its_rate() {
     for (spacing, sigma) in [(0.1, 0.0002), (0.25, 0.0005), (0.25, 0.0001)] {
         let heights = |seed: u64| {
             let mut noise = Noise::new(seed, sigma);
-            let read = |s: f64| HeightReading { s, height: pose(&line, s).height + noise.draw() };
-            stations(0.0, 12.0, spacing).into_iter().map(read).collect::<Vec<_>>()
+            let read = |s: f64| HeightReading {
+                s,
+                height: pose(&line, s).height + noise.draw(),
+            };
+            stations(0.0, 12.0, spacing)
+                .into_iter()
+                .map(read)
+                .collect::<Vec<_>>()
         };
         let fit = |seed| of_profile(fit_levels(&heights(seed), &[], FREE).expect("fits"));
         check_coverage(&format!("heights {spacing} {sigma}"), coverage(grade, fit));
         let grades = |seed: u64| {
             let (mut noise, base) = (Noise::new(seed, sigma), 0.3);
-            let rise = |s: f64| pose(&line, s + base / 2.0).height - pose(&line, s - base / 2.0).height;
-            let read = |s: f64| GradeReading { s, base, grade: (rise(s) + noise.draw()) / base };
-            stations(0.15, 11.85, spacing).into_iter().map(read).collect::<Vec<_>>()
+            let rise =
+                |s: f64| pose(&line, s + base / 2.0).height - pose(&line, s - base / 2.0).height;
+            let read = |s: f64| GradeReading {
+                s,
+                base,
+                grade: (rise(s) + noise.draw()) / base,
+            };
+            stations(0.15, 11.85, spacing)
+                .into_iter()
+                .map(read)
+                .collect::<Vec<_>>()
         };
         let fit = |seed| of_profile(fit_levels(&[], &grades(seed), FREE).expect("fits"));
         check_coverage(&format!("grades {spacing} {sigma}"), coverage(grade, fit));
@@ -212,7 +270,10 @@ fn the_interval_of_grade_holds_at_its_rate() {
 }
 
 fn worst(estimates: &[Estimate], truth: impl Fn(f64) -> f64) -> f64 {
-    estimates.iter().map(|e| (e.value - truth(e.s)).abs()).fold(0.0, f64::max)
+    estimates
+        .iter()
+        .map(|e| (e.value - truth(e.s)).abs())
+        .fold(0.0, f64::max)
 }
 
 #[test]
@@ -235,7 +296,10 @@ fn without_noise_a_circle_and_a_tangent_come_back_exactly() {
         assert!(worst(&profile.grade, |_| 0.025) < 1e-8);
         let read = versines(&line, 0.1, 0.2, &mut none);
         let versines = fit_versines(&read, FREE).expect("fits");
-        assert!(worst(&versines.curvature, |_| curvature) < 1e-8, "{curvature}");
+        assert!(
+            worst(&versines.curvature, |_| curvature) < 1e-8,
+            "{curvature}"
+        );
     }
 }
 
@@ -252,7 +316,10 @@ fn without_noise_a_line_comes_back_within_its_breakpoints() {
     let laid = lay_fit(&plan, profile.as_ref()).expect("a line");
     for s in stations(0.0, laid.length(), 0.37) {
         let (found, truth) = (pose(&laid, s), pose(&line, s));
-        assert!((found.x - truth.x).hypot(found.y - truth.y) < 2e-5, "{s}: {found:?} {truth:?}");
+        assert!(
+            (found.x - truth.x).hypot(found.y - truth.y) < 2e-5,
+            "{s}: {found:?} {truth:?}"
+        );
         assert!((found.height - truth.height).abs() < 2e-5, "{s}");
     }
 }
@@ -266,11 +333,23 @@ fn a_point_that_is_off_is_named_with_how_far() {
     points[36].y += 0.0021 * there.heading.cos();
     points[80].y += 0.012;
     let fit = fit_points(&points, FREE).expect("settles");
-    let aside: Vec<_> = fit.misfits.iter().filter(|m| m.standing == Standing::SetAside).collect();
+    let aside: Vec<_> = fit
+        .misfits
+        .iter()
+        .filter(|m| m.standing == Standing::SetAside)
+        .collect();
     let numbers: Vec<_> = aside.iter().map(|m| m.number).collect();
     assert_eq!(numbers, [37, 81]);
-    assert!((aside[0].off_by - 0.0021).abs() < 3.0 * 0.0003 * 1.5, "{:?}", aside[0]);
-    assert!((0.0002..0.0004).contains(&fit.reading_uncertainty), "{}", fit.reading_uncertainty);
+    assert!(
+        (aside[0].off_by - 0.0021).abs() < 3.0 * 0.0003 * 1.5,
+        "{:?}",
+        aside[0]
+    );
+    assert!(
+        (0.0002..0.0004).contains(&fit.reading_uncertainty),
+        "{}",
+        fit.reading_uncertainty
+    );
     let found = worst(&fit.curvature[3..120], |s| pose(&line, s).curvature);
     assert!(found < 0.25, "{found}");
 }
@@ -280,7 +359,11 @@ fn a_sudden_curve_is_not_taken_for_bad_points() {
     for seed in 0..10 {
         let points = points(&sudden_line(), 0.15, &mut Noise::new(seed, 0.0003));
         let fit = fit_points(&points, FREE).expect("settles");
-        let aside = fit.misfits.iter().filter(|m| m.standing == Standing::SetAside).count();
+        let aside = fit
+            .misfits
+            .iter()
+            .filter(|m| m.standing == Standing::SetAside)
+            .count();
         assert_eq!(aside, 0, "seed {seed}");
     }
 }
@@ -291,7 +374,10 @@ fn a_sudden_change_looks_as_long_as_the_resolution_says() {
     let (mut sum, mut stated, surveys) = (vec![0.0; 241], 0.0, 30);
     for seed in 0..surveys {
         let points = points(&line, 0.05, &mut Noise::new(seed, 0.0005));
-        let terms = SurveyTerms { reading_uncertainty: Some(0.0005), ..FREE };
+        let terms = SurveyTerms {
+            reading_uncertainty: Some(0.0005),
+            ..FREE
+        };
         let fit = fit_points(&points, terms).expect("settles");
         stated += fit.resolution.shortest_transition;
         let at = |k: usize| estimate_at(&fit.curvature, 1.4 + 0.005 * k as f64).expect("some");
@@ -301,7 +387,10 @@ fn a_sudden_change_looks_as_long_as_the_resolution_says() {
     let passes = |level: f64| sum.iter().position(|&k| k / n > level).expect("it rises") as f64;
     let rise = 0.005 * (passes(0.9) - passes(0.1)) / 0.8;
     let stated = stated / n;
-    assert!((rise / stated - 1.0).abs() < 0.25, "looks {rise} m long, stated {stated} m");
+    assert!(
+        (rise / stated - 1.0).abs() < 0.25,
+        "looks {rise} m long, stated {stated} m"
+    );
 }
 
 #[test]
@@ -333,7 +422,10 @@ fn a_ring_turns_once_round() {
     let whole = fit.mean_between(0.0, 9.0).expect("all of it");
     let turn = whole.value * fit.length();
     let uncertainty = whole.standard_uncertainty * fit.length();
-    assert!((turn - std::f64::consts::TAU).abs() < 3.0 * uncertainty, "{turn} ± {uncertainty}");
+    assert!(
+        (turn - std::f64::consts::TAU).abs() < 3.0 * uncertainty,
+        "{turn} ± {uncertainty}"
+    );
     let (radius, _) = whole.radius().expect("a circle");
     assert!((radius - 0.8).abs() < 0.002, "{radius}");
 }

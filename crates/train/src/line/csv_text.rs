@@ -37,7 +37,10 @@ pub fn read_csv(text: &str) -> Result<LineDesign, LineFileErrors> {
             }
             Err(error) => {
                 let line = error.position().map_or(1, line_of);
-                errors.push(LineFileError::Syntax { line, found: error.to_string() });
+                errors.push(LineFileError::Syntax {
+                    line,
+                    found: error.to_string(),
+                });
             }
         }
     }
@@ -72,7 +75,11 @@ fn columns() -> Vec<&'static str> {
 
 fn quoted(cell: &str) -> String {
     let plain = !cell.contains([',', '"', '\n', '\r']) && cell.trim() == cell;
-    if plain { cell.to_owned() } else { format!("\"{}\"", cell.replace('"', "\"\"")) }
+    if plain {
+        cell.to_owned()
+    } else {
+        format!("\"{}\"", cell.replace('"', "\"\""))
+    }
 }
 
 fn line_of(position: &csv::Position) -> usize {
@@ -88,7 +95,11 @@ fn read_row(
     if cells.iter().all(String::is_empty) {
         return Ok(None);
     }
-    if let Some(extra) = cells.iter().skip(columns.len()).find(|cell| !cell.is_empty()) {
+    if let Some(extra) = cells
+        .iter()
+        .skip(columns.len())
+        .find(|cell| !cell.is_empty())
+    {
         return Err(LineFileError::NotAChoice {
             line,
             key: format!("column {}", columns.len() + 1),
@@ -99,7 +110,18 @@ fn read_row(
     let at = columns.iter().position(|column| column == SECTION);
     let word = at.and_then(|at| cells.get(at)).map_or("", String::as_str);
     let section = Section::named(word, line)?;
-    let filled = columns.iter().zip(cells).filter(|(column, cell)| *column != SECTION && !cell.is_empty());
-    let fields = filled.map(|(key, text)| Field { key: key.clone(), text: text.clone(), line });
-    Ok(Some(Record { section, line, fields: fields.collect() }))
+    let filled = columns
+        .iter()
+        .zip(cells)
+        .filter(|(column, cell)| *column != SECTION && !cell.is_empty());
+    let fields = filled.map(|(key, text)| Field {
+        key: key.clone(),
+        text: text.clone(),
+        line,
+    });
+    Ok(Some(Record {
+        section,
+        line,
+        fields: fields.collect(),
+    }))
 }

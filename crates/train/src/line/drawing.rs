@@ -53,7 +53,11 @@ pub struct PieceRow {
 #[must_use]
 pub fn points(line: &Alignment, step: f64) -> Vec<DrawnPoint> {
     const MOST: f64 = 100_000.0;
-    let step = if step > 0.0 { step.max(line.length() / MOST) } else { f64::INFINITY };
+    let step = if step > 0.0 {
+        step.max(line.length() / MOST)
+    } else {
+        f64::INFINITY
+    };
     let mut places = Vec::new();
     for pair in joints(line).windows(2) {
         let pieces = ((pair[1] - pair[0]) / step).ceil().max(1.0);
@@ -71,7 +75,11 @@ pub fn points(line: &Alignment, step: f64) -> Vec<DrawnPoint> {
 /// Every place where plan or profile changes its law, ends included.
 fn joints(line: &Alignment) -> Vec<f64> {
     let rows = explain(line);
-    let mut joints: Vec<f64> = rows.iter().map(|row| row.from).chain([line.length()]).collect();
+    let mut joints: Vec<f64> = rows
+        .iter()
+        .map(|row| row.from)
+        .chain([line.length()])
+        .collect();
     joints.retain(|s| *s <= line.length());
     joints.sort_by(f64::total_cmp);
     joints.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
@@ -85,14 +93,24 @@ pub fn explain(line: &Alignment) -> Vec<PieceRow> {
     let mut add = |at: &mut f64, length: f64, start: f64, end: f64, kinds: [PieceKind; 3]| {
         let from = *at;
         *at += length;
-        let Ok(pose) = line.pose(from.min(line.length())) else { return };
+        let Ok(pose) = line.pose(from.min(line.length())) else {
+            return;
+        };
         let [nought, steady, changing] = kinds;
         let kind = match (start == end, start == 0.0) {
             (true, true) => nought,
             (true, false) => steady,
             (false, _) => changing,
         };
-        rows.push(PieceRow { kind, from, to: *at, start, end, total: (start + end) / 2.0 * length, pose });
+        rows.push(PieceRow {
+            kind,
+            from,
+            to: *at,
+            start,
+            end,
+            total: (start + end) / 2.0 * length,
+            pose,
+        });
     };
     let mut at = 0.0;
     for s in line.plan() {

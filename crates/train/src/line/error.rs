@@ -115,7 +115,9 @@ pub struct LineFileErrors(pub Vec<LineFileError>);
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum LayError {
     /// A degree of curve is an angle on the prototype.
-    #[error("plan piece {piece}: a degree of curve needs the scale of the line; give 'scale', or a radius")]
+    #[error(
+        "plan piece {piece}: a degree of curve needs the scale of the line; give 'scale', or a radius"
+    )]
     NoScale {
         /// Which.
         piece: usize,
@@ -127,7 +129,9 @@ pub enum LayError {
         piece: usize,
     },
     /// Cant higher than the track is wide.
-    #[error("cant stretch {piece}: {height} m of cant on {spacing} m between the rails is impossible")]
+    #[error(
+        "cant stretch {piece}: {height} m of cant on {spacing} m between the rails is impossible"
+    )]
     CantTooHigh {
         /// Which.
         piece: usize,
@@ -138,7 +142,7 @@ pub enum LayError {
     },
     /// Ramps longer than the stretch, or a stretch that ends before it starts.
     #[error(
-        "cant stretch {piece}: from {from} m to {to} m there is no room for ramps of {ramps} m \
+        "cant stretch {piece}: from {from:.4} m to {to:.4} m there is no room for ramps of {ramps:.4} m \
          together; shorten the ramps or lengthen the stretch"
     )]
     NoRoomForRamps {
@@ -152,13 +156,17 @@ pub enum LayError {
         ramps: f64,
     },
     /// Vertical curves need a grade on either side.
-    #[error("profile piece {piece}: a vertical curve must stand between two grades; put a grade there")]
+    #[error(
+        "profile piece {piece}: a vertical curve must stand between two grades; put a grade there"
+    )]
     NoGradeBeside {
         /// Which.
         piece: usize,
     },
     /// More than one piece takes the rest.
-    #[error("profile pieces {first} and {second} both take the rest of the line; give one a length")]
+    #[error(
+        "profile pieces {first} and {second} both take the rest of the line; give one a length"
+    )]
     TwoRests {
         /// One.
         first: usize,
@@ -167,8 +175,8 @@ pub enum LayError {
     },
     /// Nothing left for the rest.
     #[error(
-        "profile piece {piece} takes the rest of the line, but the others already cover {covered} m \
-         of its {length} m; shorten them"
+        "profile piece {piece} takes the rest of the line, but the others already cover {covered:.4} m \
+         of its {length:.4} m; shorten them"
     )]
     NothingLeft {
         /// Which.

@@ -14,13 +14,23 @@ pub(super) fn interpret(
     records: &[Record],
     mut errors: Vec<LineFileError>,
 ) -> Result<LineDesign, LineFileErrors> {
-    let heads: Vec<_> = records.iter().filter(|record| record.section == Section::Line).collect();
+    let heads: Vec<_> = records
+        .iter()
+        .filter(|record| record.section == Section::Line)
+        .collect();
     if heads.len() != 1 {
         let line = heads.last().map_or(1, |head| head.line);
-        errors.push(LineFileError::OneLine { line, found: heads.len() });
+        errors.push(LineFileError::OneLine {
+            line,
+            found: heads.len(),
+        });
     }
     let empty = Record::new(Section::Line, 1);
-    let mut reading = Reading { errors, ratio: None, unit: Unit::Millimetre };
+    let mut reading = Reading {
+        errors,
+        ratio: None,
+        unit: Unit::Millimetre,
+    };
     let mut design = reading.head(heads.first().copied().unwrap_or(&empty));
     for record in records {
         reading.refuse_unknown_keys(record);
@@ -57,8 +67,12 @@ struct Reading {
 
 impl Reading {
     fn head(&mut self, record: &Record) -> LineDesign {
-        self.ratio = self.field(record, "scale").and_then(|field| self.scale(field));
-        self.unit = self.field(record, "units").and_then(|field| self.length_unit(field))
+        self.ratio = self
+            .field(record, "scale")
+            .and_then(|field| self.scale(field));
+        self.unit = self
+            .field(record, "units")
+            .and_then(|field| self.length_unit(field))
             .unwrap_or(Unit::Millimetre);
         let name = record.text("name").map(str::to_owned);
         if name.is_none() && !record.fields.is_empty() {
@@ -82,24 +96,47 @@ impl Reading {
 
     fn plan(&mut self, record: &Record) -> Option<PlanPiece> {
         let shape = match self.word(record, "shape", &["tangent", "arc", "easement"])? {
-            "tangent" => PlanShape::Tangent { length: self.length(record, "length")? },
-            "easement" => PlanShape::Easement { length: self.length(record, "length")? },
+            "tangent" => PlanShape::Tangent {
+                length: self.length(record, "length")?,
+            },
+            "easement" => PlanShape::Easement {
+                length: self.length(record, "length")?,
+            },
             _ => self.arc(record)?,
         };
-        Some(PlanPiece { shape, note: note(record) })
+        Some(PlanPiece {
+            shape,
+            note: note(record),
+        })
     }
 
     fn arc(&mut self, record: &Record) -> Option<PlanShape> {
         let turn = self.side(record, "turn");
-        let bend = match self.one_of(record, "radius", "degree", "a radius, or the degree of curve")? {
+        let bend = match self.one_of(
+            record,
+            "radius",
+            "degree",
+            "a radius, or the degree of curve",
+        )? {
             "radius" => Bend::Radius(self.length(record, "radius")?),
             _ => Bend::Degree(self.required(record, "degree", Unit::Degree, Range::Positive)?),
         };
-        let extent = match self.one_of(record, "angle", "length", "the angle it turns, or its length")? {
-            "angle" => Extent::Angle(self.required(record, "angle", Unit::Degree, Range::Positive)?),
+        let extent = match self.one_of(
+            record,
+            "angle",
+            "length",
+            "the angle it turns, or its length",
+        )? {
+            "angle" => {
+                Extent::Angle(self.required(record, "angle", Unit::Degree, Range::Positive)?)
+            }
             _ => Extent::Length(self.length(record, "length")?),
         };
-        Some(PlanShape::Arc { turn: turn?, bend, extent })
+        Some(PlanShape::Arc {
+            turn: turn?,
+            bend,
+            extent,
+        })
     }
 
     fn profile(&mut self, record: &Record) -> Option<ProfilePiece> {
@@ -109,7 +146,10 @@ impl Reading {
                 Some("rest") => None,
                 _ => Some(self.length(record, "length")?),
             };
-            ProfileShape::Grade { grade: grade?, length }
+            ProfileShape::Grade {
+                grade: grade?,
+                length,
+            }
         } else {
             let expected = "its length, or its length for each percent of change";
             let length = match self.one_of(record, "length", "per_percent", expected)? {
@@ -118,7 +158,10 @@ impl Reading {
             };
             ProfileShape::VerticalCurve { length }
         };
-        Some(ProfilePiece { shape, note: note(record) })
+        Some(ProfilePiece {
+            shape,
+            note: note(record),
+        })
     }
 
     fn cant(&mut self, record: &Record) -> Option<CantStretch> {
@@ -153,7 +196,11 @@ impl Reading {
             let from = self.required(record, "from", unit, Range::NotNegative);
             Whereabouts::Range(from?, self.length(record, "to")?)
         };
-        Some(Place { name: name?, where_it_is, note: note(record) })
+        Some(Place {
+            name: name?,
+            where_it_is,
+            note: note(record),
+        })
     }
 
     fn field<'r>(&self, record: &'r Record, key: &str) -> Option<&'r Field> {
@@ -162,12 +209,21 @@ impl Reading {
 
     fn missing(&mut self, record: &Record, key: &'static str, expected: &'static str) {
         let (line, section) = (record.line, record.section.word());
-        self.errors.push(LineFileError::Missing { line, section, key, expected });
+        self.errors.push(LineFileError::Missing {
+            line,
+            section,
+            key,
+            expected,
+        });
     }
 
     fn refuse_unknown_keys(&mut self, record: &Record) {
         let known = record.section.keys();
-        for field in record.fields.iter().filter(|field| !known.contains(&field.key.as_str())) {
+        for field in record
+            .fields
+            .iter()
+            .filter(|field| !known.contains(&field.key.as_str()))
+        {
             self.errors.push(LineFileError::UnknownKey {
                 line: field.line,
                 section: record.section.word(),
@@ -178,7 +234,12 @@ impl Reading {
     }
 
     /// The text of `key`, which must be one of `words`.
-    fn word(&mut self, record: &Record, key: &'static str, words: &[&'static str]) -> Option<&'static str> {
+    fn word(
+        &mut self,
+        record: &Record,
+        key: &'static str,
+        words: &[&'static str],
+    ) -> Option<&'static str> {
         let Some(field) = self.field(record, key) else {
             self.missing(record, key, "one of the words that the documentation lists");
             return None;
@@ -192,16 +253,26 @@ impl Reading {
 
     fn not_a_choice(&mut self, field: &Field, expected: String) {
         let (line, key, found) = (field.line, field.key.clone(), field.text.clone());
-        self.errors.push(LineFileError::NotAChoice { line, key, found, expected });
+        self.errors.push(LineFileError::NotAChoice {
+            line,
+            key,
+            found,
+            expected,
+        });
     }
 
     fn side(&mut self, record: &Record, key: &'static str) -> Option<Side> {
         let word = self.word(record, key, &["left", "right"])?;
-        Some(if word == "left" { Side::Left } else { Side::Right })
+        Some(if word == "left" {
+            Side::Left
+        } else {
+            Side::Right
+        })
     }
 
     fn closed(&mut self, record: &Record) -> bool {
-        record.text("closed").is_some() && self.word(record, "closed", &["true", "false"]) == Some("true")
+        record.text("closed").is_some()
+            && self.word(record, "closed", &["true", "false"]) == Some("true")
     }
 
     /// Which of two keys stands here, when exactly one does.
@@ -221,7 +292,12 @@ impl Reading {
             }
             (true, true) => {
                 let (line, section) = (record.line, record.section.word());
-                self.errors.push(LineFileError::Both { line, section, first, second });
+                self.errors.push(LineFileError::Both {
+                    line,
+                    section,
+                    first,
+                    second,
+                });
                 None
             }
         }
@@ -231,7 +307,13 @@ impl Reading {
         self.required(record, key, self.unit, Range::Positive)
     }
 
-    fn required(&mut self, record: &Record, key: &'static str, unit: Unit, range: Range) -> Option<Typed> {
+    fn required(
+        &mut self,
+        record: &Record,
+        key: &'static str,
+        unit: Unit,
+        range: Range,
+    ) -> Option<Typed> {
         if self.field(record, key).is_none() {
             let expected = match unit.dimension() {
                 Dimension::Length => "a length, such as 300 mm or 12 in",
@@ -258,15 +340,23 @@ impl Reading {
                     Range::Positive | Range::NotNegative | Range::Any => return Some(typed),
                 };
                 let found = field.text.clone();
-                self.errors.push(LineFileError::OutOfRange { line, key, found, expected });
+                self.errors.push(LineFileError::OutOfRange {
+                    line,
+                    key,
+                    found,
+                    expected,
+                });
             }
-            Err(problem) => self.errors.push(LineFileError::Unreadable { line, key, problem }),
+            Err(problem) => self
+                .errors
+                .push(LineFileError::Unreadable { line, key, problem }),
         }
         None
     }
 
     fn length_unit(&mut self, field: &Field) -> Option<Unit> {
-        let unit = Unit::from_spelling(&field.text).filter(|unit| unit.dimension() == Dimension::Length);
+        let unit =
+            Unit::from_spelling(&field.text).filter(|unit| unit.dimension() == Dimension::Length);
         if unit.is_none() {
             let lengths = Unit::all().filter(|unit| unit.dimension() == Dimension::Length);
             let symbols: Vec<_> = lengths.map(Unit::symbol).collect();
@@ -296,7 +386,13 @@ fn scale(text: &str) -> Option<Ratio> {
     };
     let (first, second) = match text.split_once(':') {
         Some((first, second)) => (number(first)?, number(second)?),
-        None => (number(text)?, Numeral { numerator: 1, denominator: 1 }),
+        None => (
+            number(text)?,
+            Numeral {
+                numerator: 1,
+                denominator: 1,
+            },
+        ),
     };
     // first/second as one fraction, larger over smaller: a model is smaller than its prototype.
     let top = first.numerator.checked_mul(second.denominator)?;
@@ -308,5 +404,9 @@ fn scale(text: &str) -> Option<Ratio> {
 }
 
 fn greatest_common_divisor(a: i128, b: i128) -> i128 {
-    if b == 0 { a } else { greatest_common_divisor(b, a % b) }
+    if b == 0 {
+        a
+    } else {
+        greatest_common_divisor(b, a % b)
+    }
 }

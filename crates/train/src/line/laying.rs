@@ -1,11 +1,11 @@
 //! From a design to the line that cars run on, in metres and radians.
 //!
 //! Symbols: radius R, curvature κ = ±1/R, degree of curve D (prototype, chord of 100 ft), scale
-//! ratio M, grade G, cant height u over rail spacing g_c.
+//! ratio M, grade G, cant height u over rail spacing e.
 //! (1) R = 50 ft/(M sin(D/2)), [TR0671]; (2) an arc of angle α is R α long;
-//! (3) a vertical curve of K for each percent is K |ΔG| 100 long; (4) φ = asin(u/g_c).
+//! (3) a vertical curve of K for each percent is K |ΔG| 100 long; (4) φ = asin(u/e).
 //!
-//! ASSUMED: where 'rail_spacing' is not given, g_c is the gauge. The rails are carried at their
+//! ASSUMED: where 'rail_spacing' is not given, e is the gauge. The rails are carried at their
 //! heads' middles, some 5 to 8 % further apart, so the angle comes out that much too large.
 
 use gradeworthy_units::{Angle, Dimension, Grade, Length, Typed};
@@ -66,10 +66,23 @@ pub fn lay(design: &LineDesign) -> Result<Laid, LayError> {
     let plan_spans = spans(plan.iter().map(|segment| segment.length));
     let profile_spans = spans(profile.iter().map(|segment| segment.length));
     let height = optional_metres("line", 1, design.start_height.as_ref())?.unwrap_or(0.0);
-    let origin = Origin { height, ..Origin::default() };
+    let origin = Origin {
+        height,
+        ..Origin::default()
+    };
     let alignment = Alignment::new(origin, plan, profile, cant)?;
-    let closing = if design.closed { closing(&alignment) } else { None };
-    Ok(Laid { alignment, plan_spans, profile_spans, places: places(design)?, closing })
+    let closing = if design.closed {
+        closing(&alignment)
+    } else {
+        None
+    };
+    Ok(Laid {
+        alignment,
+        plan_spans,
+        profile_spans,
+        places: places(design)?,
+        closing,
+    })
 }
 
 fn closing(line: &Alignment) -> Option<Closing> {
@@ -84,7 +97,12 @@ fn closing(line: &Alignment) -> Option<Closing> {
 }
 
 fn wrong(what: &'static str, piece: usize, found: &Typed, expected: &'static str) -> LayError {
-    LayError::WrongKind { what, piece, found: found.text.to_string(), expected }
+    LayError::WrongKind {
+        what,
+        piece,
+        found: found.text.to_string(),
+        expected,
+    }
 }
 
 fn metres(what: &'static str, piece: usize, typed: &Typed) -> Result<f64, LayError> {
@@ -101,7 +119,8 @@ fn optional_metres(
 }
 
 fn radians(piece: usize, typed: &Typed) -> Result<f64, LayError> {
-    let angle = Angle::try_from(typed.amount).map_err(|_| wrong("plan piece", piece, typed, "angle"))?;
+    let angle =
+        Angle::try_from(typed.amount).map_err(|_| wrong("plan piece", piece, typed, "angle"))?;
     Ok(angle.radians())
 }
 
@@ -142,8 +161,9 @@ fn plan_piece(design: &LineDesign, index: usize) -> Result<(f64, Option<f64>), L
 }
 
 fn plan(design: &LineDesign) -> Result<Vec<PlanSegment>, LayError> {
-    let pieces: Vec<_> =
-        (0..design.plan.len()).map(|index| plan_piece(design, index)).collect::<Result<_, _>>()?;
+    let pieces: Vec<_> = (0..design.plan.len())
+        .map(|index| plan_piece(design, index))
+        .collect::<Result<_, _>>()?;
     let last = pieces.len().saturating_sub(1);
     let beside = |index: Option<usize>, end: usize| match index {
         Some(index) => pieces.get(index).and_then(|piece| piece.1),
@@ -167,7 +187,9 @@ fn profile(design: &LineDesign, length: f64) -> Result<Vec<GradeSegment>, LayErr
         let Some((index, piece)) = index.and_then(|index| Some((index, pieces.get(index)?))) else {
             return Ok(None);
         };
-        let ProfileShape::Grade { grade, .. } = &piece.shape else { return Ok(None) };
+        let ProfileShape::Grade { grade, .. } = &piece.shape else {
+            return Ok(None);
+        };
         let wrong = |_: Dimension| wrong("profile piece", index + 1, grade, "grade");
         Ok(Some(Grade::try_from(grade.amount).map_err(wrong)?.ratio()))
     };
@@ -181,7 +203,10 @@ fn profile(design: &LineDesign, length: f64) -> Result<Vec<GradeSegment>, LayErr
                 let long = optional_metres("profile piece", number, typed.as_ref())?;
                 if long.is_none() {
                     if let Some(first) = rest.replace(number) {
-                        return Err(LayError::TwoRests { first, second: number });
+                        return Err(LayError::TwoRests {
+                            first,
+                            second: number,
+                        });
                     }
                 }
                 GradeSegment::steady(long.unwrap_or(0.0), grade)
@@ -206,7 +231,11 @@ fn profile(design: &LineDesign, length: f64) -> Result<Vec<GradeSegment>, LayErr
     if let Some(piece) = rest {
         let covered: f64 = segments.iter().map(|segment| segment.length).sum();
         if covered >= length {
-            return Err(LayError::NothingLeft { piece, covered, length });
+            return Err(LayError::NothingLeft {
+                piece,
+                covered,
+                length,
+            });
         }
         segments[piece - 1].length = length - covered;
     }
@@ -221,20 +250,41 @@ fn cant(design: &LineDesign) -> Result<Vec<CantPoint>, LayError> {
         let piece = index + 1;
         let length = |typed| metres("cant stretch", piece, typed);
         let spacing = spacing.or(gauge).ok_or(LayError::NoGauge { piece })?;
-        let (from, to, height) = (length(&stretch.from)?, length(&stretch.to)?, length(&stretch.height)?);
+        let (from, to, height) = (
+            length(&stretch.from)?,
+            length(&stretch.to)?,
+            length(&stretch.height)?,
+        );
         let (ramp_in, ramp_out) = (length(&stretch.ramp_in)?, length(&stretch.ramp_out)?);
         if height >= spacing {
-            return Err(LayError::CantTooHigh { piece, height, spacing });
+            return Err(LayError::CantTooHigh {
+                piece,
+                height,
+                spacing,
+            });
         }
         if ramp_in + ramp_out > to - from {
             let ramps = ramp_in + ramp_out;
-            return Err(LayError::NoRoomForRamps { piece, from, to, ramps });
+            return Err(LayError::NoRoomForRamps {
+                piece,
+                from,
+                to,
+                ramps,
+            });
         }
         // A high right rail rolls the car to the left, which is positive.
         let cant = -stretch.high.sign() * (height / spacing).asin(); // (4)
-        let corners = [(from, 0.0), (from + ramp_in, cant), (to - ramp_out, cant), (to, 0.0)];
+        let corners = [
+            (from, 0.0),
+            (from + ramp_in, cant),
+            (to - ramp_out, cant),
+            (to, 0.0),
+        ];
         for (s, cant) in corners {
-            if points.last().is_none_or(|last| last.s < s || last.cant != cant) {
+            if points
+                .last()
+                .is_none_or(|last| last.s < s || last.cant != cant)
+            {
                 points.push(CantPoint { s, cant });
             }
         }
@@ -249,7 +299,11 @@ fn places(design: &LineDesign) -> Result<Vec<NamedSpan>, LayError> {
             Whereabouts::At(typed) => (at(typed)?, at(typed)?),
             Whereabouts::Range(from, to) => (at(from)?, at(to)?),
         };
-        Ok(NamedSpan { name: place.name.clone(), from, to })
+        Ok(NamedSpan {
+            name: place.name.clone(),
+            from,
+            to,
+        })
     };
     design.places.iter().enumerate().map(span).collect()
 }

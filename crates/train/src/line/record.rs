@@ -17,8 +17,13 @@ pub(super) enum Section {
 
 impl Section {
     /// All of them, in the order in which they are written.
-    pub(super) const ALL: [Self; 5] =
-        [Self::Line, Self::Plan, Self::Profile, Self::Cant, Self::Place];
+    pub(super) const ALL: [Self; 5] = [
+        Self::Line,
+        Self::Plan,
+        Self::Profile,
+        Self::Cant,
+        Self::Place,
+    ];
 
     /// The word in files.
     pub(super) const fn word(self) -> &'static str {
@@ -44,9 +49,13 @@ impl Section {
                 "start_height",
                 "note",
             ],
-            Self::Plan => &["shape", "turn", "radius", "degree", "angle", "length", "note"],
+            Self::Plan => &[
+                "shape", "turn", "radius", "degree", "angle", "length", "note",
+            ],
             Self::Profile => &["shape", "grade", "length", "per_percent", "note"],
-            Self::Cant => &["from", "to", "height", "high", "ramp_in", "ramp_out", "note"],
+            Self::Cant => &[
+                "from", "to", "height", "high", "ramp_in", "ramp_out", "note",
+            ],
             Self::Place => &["name", "at", "from", "to", "note"],
         }
     }
@@ -81,14 +90,22 @@ pub(super) struct Record {
 impl Record {
     /// An empty record, for writing.
     pub(super) const fn new(section: Section, line: usize) -> Self {
-        Self { section, line, fields: Vec::new() }
+        Self {
+            section,
+            line,
+            fields: Vec::new(),
+        }
     }
 
     /// The same record with one more field.
     #[must_use]
     pub(super) fn with(mut self, key: &str, text: impl Into<String>) -> Self {
         let (key, text) = (key.to_owned(), text.into());
-        self.fields.push(Field { key, text, line: self.line });
+        self.fields.push(Field {
+            key,
+            text,
+            line: self.line,
+        });
         self
     }
 
@@ -103,6 +120,9 @@ impl Record {
 
     /// The text of a field, or nothing where it is not given.
     pub(super) fn text(&self, key: &str) -> Option<&str> {
-        self.fields.iter().find(|field| field.key == key).map(|field| field.text.as_str())
+        self.fields
+            .iter()
+            .find(|field| field.key == key)
+            .map(|field| field.text.as_str())
     }
 }

@@ -48,11 +48,18 @@ pub fn read_toml(text: &str) -> Result<LineDesign, LineFileErrors> {
     let document = Document::parse(text).map_err(|error| {
         let start = error.span().map_or(0, |span| span.start);
         let found = error.message().to_owned();
-        LineFileErrors(vec![LineFileError::Syntax { line: lines.at(start), found }])
+        LineFileErrors(vec![LineFileError::Syntax {
+            line: lines.at(start),
+            found,
+        }])
     })?;
     let (mut records, mut errors) = (Vec::new(), Vec::new());
     for (word, item) in document.as_table() {
-        let line = lines.at(document.as_table().key(word).and_then(toml_edit::Key::span).map_or(0, |s| s.start));
+        let line = lines.at(document
+            .as_table()
+            .key(word)
+            .and_then(toml_edit::Key::span)
+            .map_or(0, |s| s.start));
         let line = lines.of(item).unwrap_or(line);
         match Section::named(word, line) {
             Ok(section) => {
@@ -100,7 +107,9 @@ struct Lines<'text> {
 impl<'text> Lines<'text> {
     fn new(text: &'text str) -> Self {
         let breaks = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
-        let starts = std::iter::once(0).chain(breaks.map(|(place, _)| place + 1)).collect();
+        let starts = std::iter::once(0)
+            .chain(breaks.map(|(place, _)| place + 1))
+            .collect();
         Self { text, starts }
     }
 
@@ -144,7 +153,11 @@ fn read_section(
         return Ok(());
     }
     let word = section.word();
-    let brackets = if section == Section::Line { format!("[{word}]") } else { format!("[[{word}]]") };
+    let brackets = if section == Section::Line {
+        format!("[{word}]")
+    } else {
+        format!("[[{word}]]")
+    };
     Err(LineFileError::NotAChoice {
         line,
         key: word.to_owned(),

@@ -35,10 +35,12 @@ pub(super) fn records(design: &LineDesign) -> Vec<Record> {
 fn plan(piece: &PlanPiece) -> Record {
     let record = Record::new(Section::Plan, 0);
     let record = match &piece.shape {
-        PlanShape::Tangent { length } => record.with("shape", "tangent").with("length", &*length.text),
-        PlanShape::Easement { length } => {
-            record.with("shape", "easement").with("length", &*length.text)
-        }
+        PlanShape::Tangent { length } => record
+            .with("shape", "tangent")
+            .with("length", &*length.text),
+        PlanShape::Easement { length } => record
+            .with("shape", "easement")
+            .with("length", &*length.text),
         PlanShape::Arc { turn, bend, extent } => {
             let record = record.with("shape", "arc").with("turn", turn.word());
             let record = match bend {
@@ -59,7 +61,10 @@ fn profile(piece: &ProfilePiece) -> Record {
     let record = match &piece.shape {
         ProfileShape::Grade { grade, length } => {
             let length = length.as_ref().map_or("rest", |length| &length.text);
-            record.with("shape", "grade").with("grade", &*grade.text).with("length", length)
+            record
+                .with("shape", "grade")
+                .with("grade", &*grade.text)
+                .with("length", length)
         }
         ProfileShape::VerticalCurve { length } => {
             let record = record.with("shape", "vertical curve");

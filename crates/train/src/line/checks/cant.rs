@@ -1,10 +1,10 @@
 //! Cant: how high, on which side, over which ramp, and how much the ramp twists the track.
 //!
-//! Symbols: cant angle φ in rad, rail spacing g_c in m, height u = g_c sin φ, gauge G.
+//! Symbols: cant angle φ in rad, rail spacing e in m, height u = e sin φ, gauge G.
 //! (1) [NEM-114]: u at most G/15, printed rounded down for eight gauges; the same standard finds
 //!     cant not needed by the running of models, and warns of tipping inwards.
 //! (2) [NEM-114]: a ramp is as long as its easement.
-//! (3) twist: cross level changes by g_c |φ₂ − φ₁|/L for each metre.
+//! (3) twist: cross level changes by e |φ₂ − φ₁|/L for each metre.
 
 use super::walk::{Stretch, cant, curvature, holding};
 use super::{Bound, Check, Finding, Limits, Measure};
@@ -23,7 +23,9 @@ const PRINTED_MM: [(f64, f64); 8] = [
 ];
 
 pub(super) fn check(line: &Alignment, limits: &Limits, findings: &mut Vec<Finding>) {
-    let Some(spacing) = limits.rail_spacing.or(limits.gauge) else { return };
+    let Some(spacing) = limits.rail_spacing.or(limits.gauge) else {
+        return;
+    };
     let curves = curvature(line);
     for stretch in cant(line) {
         if is_ramp(&stretch) {
@@ -40,7 +42,9 @@ fn is_ramp(stretch: &Stretch) -> bool {
 
 /// The greatest cant for a gauge, m, and where it stands. By (1).
 fn greatest(gauge: f64) -> (f64, &'static str) {
-    let printed = PRINTED_MM.iter().find(|row| (row.0 / 1e3 - gauge).abs() < 1e-7);
+    let printed = PRINTED_MM
+        .iter()
+        .find(|row| (row.0 / 1e3 - gauge).abs() < 1e-7);
     match printed {
         Some(row) => (row.1 / 1e3, "[NEM-114] 2007, table"),
         None => (gauge / 15.0, "[NEM-114] 2007, G/15"),
@@ -72,7 +76,14 @@ fn level(
         return;
     };
     let side = Finding::stated(Check::CantSide, span, height, Measure::Metres);
-    findings.push(Finding { limit: Some(0.0), outcome: super::Outcome::Beyond, ..side }.about(about));
+    findings.push(
+        Finding {
+            limit: Some(0.0),
+            outcome: super::Outcome::Beyond,
+            ..side
+        }
+        .about(about),
+    );
 }
 
 fn ramp(
@@ -99,15 +110,34 @@ fn ramp(
     let Some(easement) = best else {
         let ramp = Finding::stated(Check::CantRamp, span, length, Measure::Metres);
         let outcome = super::Outcome::Beyond;
-        let ramp = Finding { outcome, limit: None, source: "[NEM-114] 2007", ..ramp };
+        let ramp = Finding {
+            outcome,
+            limit: None,
+            source: "[NEM-114] 2007",
+            ..ramp
+        };
         findings.push(ramp.about("the ramp lies on no easement"));
         return;
     };
     // (2): start and end of the ramp against those of its easement; a millimetre is laying.
-    let off = (stretch.from - easement.from).abs().max((stretch.to - easement.to).abs());
+    let off = (stretch.from - easement.from)
+        .abs()
+        .max((stretch.to - easement.to).abs());
     let wanted = easement.to - easement.from;
-    let outcome = if off > 1e-3 { super::Outcome::Beyond } else { super::Outcome::Within };
+    let outcome = if off > 1e-3 {
+        super::Outcome::Beyond
+    } else {
+        super::Outcome::Within
+    };
     let ramp = Finding::stated(Check::CantRamp, span, length, Measure::Metres);
-    let ramp = Finding { outcome, limit: Some(wanted), source: "[NEM-114] 2007", ..ramp };
-    findings.push(ramp.about(format!("its easement runs from {:.4} m to {:.4} m", easement.from, easement.to)));
+    let ramp = Finding {
+        outcome,
+        limit: Some(wanted),
+        source: "[NEM-114] 2007",
+        ..ramp
+    };
+    findings.push(ramp.about(format!(
+        "its easement runs from {:.4} m to {:.4} m",
+        easement.from, easement.to
+    )));
 }

@@ -15,8 +15,9 @@ pub(super) fn check(line: &Alignment, limits: &Limits, findings: &mut Vec<Findin
         }
         let radius = 1.0 / pair[0].end.abs().max(pair[1].start.abs());
         let here = (pair[0].to, pair[0].to);
-        let finding = Finding::stated(Check::Easement, here, radius, Measure::Metres)
-            .about(format!("curvature jumps by {jump:.4} 1/m without an easement"));
+        let finding = Finding::stated(Check::Easement, here, radius, Measure::Metres).about(
+            format!("curvature jumps by {jump:.4} 1/m without an easement"),
+        );
         findings.push(match limits.gauge {
             Some(gauge) => finding.against(Bound::AtLeast(60.0 * gauge), "[NEM-113] 2016"),
             None => finding,

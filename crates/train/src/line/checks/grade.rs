@@ -1,13 +1,13 @@
 //! The steepest grade, and the steepest with curves counted as grade, both ways along the line.
 //!
-//! Symbols: grade G (rise over run), radius R, drag of a curve as a grade i_c.
-//! (1) by degree of curve: i_c = p D, D = 5729.578 ft/R on the prototype. The arc form of D is
+//! Symbols: grade G (rise over run), radius R, drag of a curve as a grade i.
+//! (1) by degree of curve: i = p D, D = 5729.578 ft/R on the prototype. The arc form of D is
 //!     used so that any radius has one; the chord form is up to 2.6 % larger.
 //!     p = 0.04 % (0.8 lb for each ton and degree, [TR0603] ¶2.8), 0.10 % where heavy trains start
 //!     ([WEBB] §180).
-//! (2) by model inches: i_c = k/R %, k = 32 for HO, attributed to John Allen (forum quotation,
+//! (2) by model inches: i = k/R %, k = 32 for HO, attributed to John Allen (forum quotation,
 //!     secondary); 28 attributed to later experiments (secondary).
-//! (3) compensated: ±G + i_c; both parts are linear between joints or convex, so that the largest
+//! (3) compensated: ±G + i; both parts are linear between joints or convex, so that the largest
 //!     lies at a joint.
 
 use super::walk::{Stretch, curvature, grade, holding};
@@ -74,14 +74,21 @@ pub(super) fn check(line: &Alignment, limits: &Limits, findings: &mut Vec<Findin
                 None => finding.about(about),
             });
         }
-        let Some(rule) = limits.curve_rule else { continue };
+        let Some(rule) = limits.curve_rule else {
+            continue;
+        };
         let both = steepest(&curves, &grades, |bend, grade| {
             Some(sign * grade + rule.drag(bend, limits.scale)?) // (3)
         });
         if let Some((span, steep)) = both.filter(|(_, steep)| *steep > 0.0) {
             let finding = Finding::stated(Check::CompensatedGrade, span, steep, Measure::Grade);
-            let finding = Finding { source: rule.source(), ..finding };
-            findings.push(finding.about(format!("steepest climb going {way}, curves counted as grade")));
+            let finding = Finding {
+                source: rule.source(),
+                ..finding
+            };
+            findings.push(finding.about(format!(
+                "steepest climb going {way}, curves counted as grade"
+            )));
         }
     }
 }
@@ -92,7 +99,10 @@ fn steepest(
     grades: &[Stretch],
     worth: impl Fn(f64, f64) -> Option<f64>,
 ) -> Option<((f64, f64), f64)> {
-    let joints = curves.iter().chain(grades).flat_map(|stretch| [stretch.from, stretch.to]);
+    let joints = curves
+        .iter()
+        .chain(grades)
+        .flat_map(|stretch| [stretch.from, stretch.to]);
     let mut joints: Vec<f64> = joints.collect();
     joints.sort_by(f64::total_cmp);
     joints.dedup_by(|a, b| (*a - *b).abs() < 1e-9);

@@ -19,8 +19,9 @@ mod reverse;
 mod vertical;
 mod walk;
 
-use gradeworthy_units::Ratio;
+use gradeworthy_units::{Length, Ratio, Typed};
 
+use super::design::LineDesign;
 use super::laying::NamedSpan;
 use crate::track::Alignment;
 
@@ -170,7 +171,12 @@ pub struct Finding {
 /// Everything that can be said of a line under these limits, in order along the line.
 #[must_use]
 pub fn check_line(line: &Alignment, places: &[NamedSpan], limits: &Limits) -> Vec<Finding> {
-    let mut findings = vec![Finding::stated(Check::Length, (0.0, line.length()), line.length(), Measure::Metres)];
+    let mut findings = vec![Finding::stated(
+        Check::Length,
+        (0.0, line.length()),
+        line.length(),
+        Measure::Metres,
+    )];
     radius::check(line, limits, &mut findings);
     reverse::check(line, limits, &mut findings);
     easement::check(line, limits, &mut findings);
@@ -179,7 +185,11 @@ pub fn check_line(line: &Alignment, places: &[NamedSpan], limits: &Limits) -> Ve
     grade::check(line, limits, &mut findings);
     for finding in &mut findings {
         let touches = |place: &&NamedSpan| place.from <= finding.to && place.to >= finding.from;
-        finding.places = places.iter().filter(touches).map(|place| place.name.clone()).collect();
+        finding.places = places
+            .iter()
+            .filter(touches)
+            .map(|place| place.name.clone())
+            .collect();
     }
     findings.sort_by(|a, b| a.from.total_cmp(&b.from));
     findings
@@ -216,17 +226,46 @@ impl Finding {
             Bound::AtLeast(limit) => (limit, self.number < limit * (1.0 - ROUNDING)),
             Bound::AtMost(limit) => (limit, self.number > limit * (1.0 + ROUNDING)),
         };
-        let outcome = if beyond { Outcome::Beyond } else { Outcome::Within };
-        Self { outcome, limit: Some(limit), source, ..self }
+        let outcome = if beyond {
+            Outcome::Beyond
+        } else {
+            Outcome::Within
+        };
+        Self {
+            outcome,
+            limit: Some(limit),
+            source,
+            ..self
+        }
     }
 
     fn about(self, about: impl Into<String>) -> Self {
-        Self { about: about.into(), ..self }
+        Self {
+            about: about.into(),
+            ..self
+        }
     }
 }
 
 impl Limits {
+    /// No limits but what the design itself states: gauge, rail spacing and scale.
+    #[must_use]
+    pub fn for_design(design: &LineDesign) -> Self {
+        let metres = |typed: &Option<Typed>| {
+            let length = Length::try_from(typed.as_ref()?.amount).ok()?;
+            Some(length.metres())
+        };
+        Self {
+            gauge: metres(&design.gauge),
+            rail_spacing: metres(&design.rail_spacing),
+            scale: design.scale,
+            ..Self::default()
+        }
+    }
+
     fn longest_car(&self) -> Option<&CarKind> {
-        self.cars.iter().max_by(|a, b| a.length.total_cmp(&b.length))
+        self.cars
+            .iter()
+            .max_by(|a, b| a.length.total_cmp(&b.length))
     }
 }

@@ -9,7 +9,9 @@ use crate::track::Alignment;
 
 pub(super) fn check(line: &Alignment, limits: &Limits, findings: &mut Vec<Finding>) {
     let curves = sharpness(line);
-    let Some(tightest) = tightest(&curves, limits.straight_below) else { return };
+    let Some(tightest) = tightest(&curves, limits.straight_below) else {
+        return;
+    };
     findings.push(tightest);
     let club = "the club's rule book";
     if let Some(radius) = limits.radius_min {
@@ -21,7 +23,14 @@ pub(super) fn check(line: &Alignment, limits: &Limits, findings: &mut Vec<Findin
         }
         if let Some(wheelbase) = car.rigid_wheelbase {
             let radius = wheelbase / (2.0 * 12_f64.to_radians().sin()); // (1)
-            hold(&curves, Check::RigidWheelbase, radius, "[NEM-111] 2016", &car.name, findings);
+            hold(
+                &curves,
+                Check::RigidWheelbase,
+                radius,
+                "[NEM-111] 2016",
+                &car.name,
+                findings,
+            );
         }
     }
 }
@@ -34,11 +43,25 @@ fn sharpness(line: &Alignment) -> Vec<Stretch> {
         if crosses {
             let part = stretch.start / (stretch.start - stretch.end);
             let zero = stretch.from + part * (stretch.to - stretch.from);
-            stretches.push(Stretch { to: zero, start: stretch.start.abs(), end: 0.0, ..stretch });
-            stretches.push(Stretch { from: zero, start: 0.0, end: stretch.end.abs(), ..stretch });
+            stretches.push(Stretch {
+                to: zero,
+                start: stretch.start.abs(),
+                end: 0.0,
+                ..stretch
+            });
+            stretches.push(Stretch {
+                from: zero,
+                start: 0.0,
+                end: stretch.end.abs(),
+                ..stretch
+            });
         } else {
             let (start, end) = (stretch.start.abs(), stretch.end.abs());
-            stretches.push(Stretch { start, end, ..stretch });
+            stretches.push(Stretch {
+                start,
+                end,
+                ..stretch
+            });
         }
     }
     stretches

@@ -20,12 +20,17 @@ pub(super) fn check(line: &Alignment, limits: &Limits, findings: &mut Vec<Findin
     for pair in all.windows(2).filter(|pair| pair[0].2 != pair[1].2) {
         let (end, start) = (pair[0].1, pair[1].0);
         let tangent = (start - end).max(0.0);
-        let finding = Finding::stated(Check::ReverseCurve, (end, start.max(end)), tangent, Measure::Metres);
+        let finding = Finding::stated(
+            Check::ReverseCurve,
+            (end, start.max(end)),
+            tangent,
+            Measure::Metres,
+        );
         let eased = is_eased(&left, end, limits) && is_eased(&left, start, limits);
         let note = if eased {
             "both curves have easements, so that [NEM-113] 2016 lets them join without straight track"
         } else {
-            "not both curves have easements"
+            "an easement is missing beside the tangent"
         };
         findings.push(match limits.longest_car() {
             Some(car) => finding
@@ -41,6 +46,8 @@ fn is_eased(curves: &[Stretch], s: f64, limits: &Limits) -> bool {
     let near = 1e-7;
     let at = |s: f64| holding(curves, s).map_or(0.0, |stretch| stretch.at(s));
     let slope = holding(curves, s).map_or(0.0, |c| ((c.end - c.start) / (c.to - c.from)).abs());
-    let before = holding(curves, s - near).map_or(0.0, |c| ((c.end - c.start) / (c.to - c.from)).abs());
-    (at(s + near) - at(s - near)).abs() <= limits.curvature_jump_min + 2.0 * near * slope.max(before)
+    let before =
+        holding(curves, s - near).map_or(0.0, |c| ((c.end - c.start) / (c.to - c.from)).abs());
+    (at(s + near) - at(s - near)).abs()
+        <= limits.curvature_jump_min + 2.0 * near * slope.max(before)
 }

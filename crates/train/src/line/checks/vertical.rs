@@ -20,8 +20,15 @@ pub(super) fn check(line: &Alignment, limits: &Limits, findings: &mut Vec<Findin
     for transition in transitions(line, limits) {
         let span = (transition.from, transition.to);
         let length = transition.to - transition.from;
-        let kind = if transition.change > 0.0 { "sag" } else { "summit" };
-        let about = format!("{kind}, grade changes by {:.3} %", 100.0 * transition.change.abs());
+        let kind = if transition.change > 0.0 {
+            "sag"
+        } else {
+            "summit"
+        };
+        let about = format!(
+            "{kind}, grade changes by {:.3} %",
+            100.0 * transition.change.abs()
+        );
         if length <= 0.0 {
             let change = transition.change.abs();
             let kink = Finding::stated(Check::GradeKink, span, change, Measure::Grade);
@@ -30,7 +37,10 @@ pub(super) fn check(line: &Alignment, limits: &Limits, findings: &mut Vec<Findin
         let finding = Finding::stated(Check::VerticalCurve, span, length, Measure::Metres);
         findings.push(match limits.longest_car() {
             Some(car) => finding
-                .against(Bound::AtLeast(100.0 * transition.change.abs() * car.length), SOURCE) // (1)
+                .against(
+                    Bound::AtLeast(100.0 * transition.change.abs() * car.length),
+                    SOURCE,
+                ) // (1)
                 .about(format!("{about}; longest car: {}", car.name)),
             None => finding.about(about),
         });

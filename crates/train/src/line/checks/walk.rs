@@ -34,25 +34,42 @@ impl Stretch {
 
     /// The same stretch of the opposite quantity.
     pub(super) fn mirrored(&self) -> Self {
-        Self { start: -self.start, end: -self.end, ..*self }
+        Self {
+            start: -self.start,
+            end: -self.end,
+            ..*self
+        }
     }
 }
 
 /// Curvature along the line, 1/m.
 pub(super) fn curvature(line: &Alignment) -> Vec<Stretch> {
-    chain(line.plan().iter().map(|s| (s.length, s.curvature_start, s.curvature_end)))
+    chain(
+        line.plan()
+            .iter()
+            .map(|s| (s.length, s.curvature_start, s.curvature_end)),
+    )
 }
 
 /// Grade along the line.
 pub(super) fn grade(line: &Alignment) -> Vec<Stretch> {
-    chain(line.profile().iter().map(|s| (s.length, s.grade_start, s.grade_end)))
+    chain(
+        line.profile()
+            .iter()
+            .map(|s| (s.length, s.grade_start, s.grade_end)),
+    )
 }
 
 /// Cant along the line, rad.
 pub(super) fn cant(line: &Alignment) -> Vec<Stretch> {
     let pairs = line.cant().windows(2);
     pairs
-        .map(|pair| Stretch { from: pair[0].s, to: pair[1].s, start: pair[0].cant, end: pair[1].cant })
+        .map(|pair| Stretch {
+            from: pair[0].s,
+            to: pair[1].s,
+            start: pair[0].cant,
+            end: pair[1].cant,
+        })
         .collect()
 }
 
@@ -62,7 +79,12 @@ fn chain(pieces: impl Iterator<Item = (f64, f64, f64)>) -> Vec<Stretch> {
         .map(|(length, start, end)| {
             let from = at;
             at += length;
-            Stretch { from, to: at, start, end }
+            Stretch {
+                from,
+                to: at,
+                start,
+                end,
+            }
         })
         .collect()
 }
@@ -77,7 +99,9 @@ pub(super) fn holding(stretches: &[Stretch], s: f64) -> Option<&Stretch> {
 pub(super) fn runs_above(stretches: &[Stretch], level: f64) -> Vec<(f64, f64, f64)> {
     let mut runs: Vec<(f64, f64, f64)> = Vec::new();
     for stretch in stretches {
-        let Some((from, to)) = stretch.above(level) else { continue };
+        let Some((from, to)) = stretch.above(level) else {
+            continue;
+        };
         let most = stretch.start.max(stretch.end);
         match runs.last_mut() {
             Some(run) if from - run.1 <= 1e-9 => *run = (run.0, to, run.2.max(most)),

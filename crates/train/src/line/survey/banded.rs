@@ -60,7 +60,9 @@ impl Band {
             for below in (0..=self.width.min(j)).rev() {
                 // Column k = j − below of row j; both rows reach back to `first`.
                 let k = j - below;
-                let first = j.saturating_sub(self.width).max(k.saturating_sub(self.width));
+                let first = j
+                    .saturating_sub(self.width)
+                    .max(k.saturating_sub(self.width));
                 let mut sum = self.at(j, below);
                 for m in first..k {
                     sum -= self.at(j, j - m) * self.at(k, k - m) * self.at(m, 0);
@@ -148,7 +150,11 @@ mod tests {
     fn example() -> Band {
         let mut matrix = Band::zeros(7, 2);
         for i in 0..7 {
-            matrix.add_square(i, &[1.0 + 0.1 * f64::from(u8::try_from(i).expect("small"))], 2.0);
+            matrix.add_square(
+                i,
+                &[1.0 + 0.1 * f64::from(u8::try_from(i).expect("small"))],
+                2.0,
+            );
         }
         for i in 0..5 {
             matrix.add_square(i, &[1.0, -2.0, 1.0], 3.0);

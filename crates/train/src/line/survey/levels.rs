@@ -58,7 +58,8 @@ struct Sight {
 
 impl Sight {
     fn middle(&self) -> f64 {
-        self.behind.map_or(self.ahead, |behind| (behind + self.ahead) / 2.0)
+        self.behind
+            .map_or(self.ahead, |behind| (behind + self.ahead) / 2.0)
     }
 }
 
@@ -79,10 +80,19 @@ pub fn fit_levels(
     terms.check()?;
     let sights = sights(heights, grades)?;
     if sights.len() < NEEDED {
-        return Err(SurveyError::TooFew { found: sights.len(), needed: NEEDED });
+        return Err(SurveyError::TooFew {
+            found: sights.len(),
+            needed: NEEDED,
+        });
     }
-    let first = sights.iter().map(|s| s.behind.unwrap_or(s.ahead)).fold(f64::INFINITY, f64::min);
-    let last = sights.iter().map(|s| s.ahead).fold(f64::NEG_INFINITY, f64::max);
+    let first = sights
+        .iter()
+        .map(|s| s.behind.unwrap_or(s.ahead))
+        .fold(f64::INFINITY, f64::min);
+    let last = sights
+        .iter()
+        .map(|s| s.ahead)
+        .fold(f64::NEG_INFINITY, f64::max);
     let places = heights.len().max(grades.len());
     let breakpoints = terms.breakpoints(first, last, places)?;
     let spline = Spline::new(2, &breakpoints);
@@ -90,12 +100,21 @@ pub fn fit_levels(
         let problem = pose(&spline, &breakpoints, &sights, used, terms);
         let solution = problem.solve().ok_or(SurveyError::Undetermined)?;
         let places = sights.iter().map(Sight::middle).collect();
-        Ok(((), Fitted { places, problem, solution }))
+        Ok((
+            (),
+            Fitted {
+                places,
+                problem,
+                solution,
+            },
+        ))
     })?;
     let grade = fitted.solution.estimates(&fitted.problem);
     let resolution = Resolution::of(&fitted.problem, &fitted.solution, &grade, |k, step_at| {
         let rise = |s: f64| (s - step_at).max(0.0);
-        sights.get(k).map_or(0.0, |sight| rise(sight.ahead) - sight.behind.map_or(0.0, rise))
+        sights.get(k).map_or(0.0, |sight| {
+            rise(sight.ahead) - sight.behind.map_or(0.0, rise)
+        })
     });
     let height = spline.row(first, 0).dot(&fitted.solution.coefficients);
     Ok(ProfileFit {
@@ -114,9 +133,16 @@ fn sights(heights: &[HeightReading], grades: &[GradeReading]) -> Result<Vec<Sigh
             return Err(SurveyError::NotFinite { number: index + 1 });
         }
         if index > 0 && reading.s <= heights[index - 1].s {
-            return Err(SurveyError::OutOfOrder { number: index + 1, before: index });
+            return Err(SurveyError::OutOfOrder {
+                number: index + 1,
+                before: index,
+            });
         }
-        sights.push(Sight { behind: None, ahead: reading.s, value: reading.height });
+        sights.push(Sight {
+            behind: None,
+            ahead: reading.s,
+            value: reading.height,
+        });
     }
     for (index, reading) in grades.iter().enumerate() {
         let number = heights.len() + index + 1;
@@ -125,10 +151,17 @@ fn sights(heights: &[HeightReading], grades: &[GradeReading]) -> Result<Vec<Sigh
         }
         if reading.base <= 0.0 {
             let offset = reading.grade * reading.base;
-            return Err(SurveyError::ImpossibleChord { number, chord: reading.base, offset });
+            return Err(SurveyError::ImpossibleChord {
+                number,
+                chord: reading.base,
+                offset,
+            });
         }
         if index > 0 && reading.s <= grades[index - 1].s {
-            return Err(SurveyError::OutOfOrder { number, before: number - 1 });
+            return Err(SurveyError::OutOfOrder {
+                number,
+                before: number - 1,
+            });
         }
         sights.push(Sight {
             behind: Some(reading.s - reading.base / 2.0),
@@ -155,18 +188,29 @@ fn pose(
                 Some(behind) => ahead.plus(-1.0, &spline.row(behind, 0)),
                 None => ahead,
             };
-            Reading { row, value: sight.value, weight: if used { 1.0 } else { 0.0 } }
+            Reading {
+                row,
+                value: sight.value,
+                weight: if used { 1.0 } else { 0.0 },
+            }
         })
         .collect();
     if sights.iter().all(|sight| sight.behind.is_some()) {
         // Grades alone leave the height open: hold the first breakpoint at nought, which fixes
         // that one unknown and nothing else.
-        readings.push(Reading { row: spline.row(breakpoints[0], 0), value: 0.0, weight: 1.0 });
+        readings.push(Reading {
+            row: spline.row(breakpoints[0], 0),
+            value: 0.0,
+            weight: 1.0,
+        });
     }
     Problem {
         size: spline.size(),
         readings,
-        quantity: breakpoints.iter().map(|&s| (0.0, spline.row(s, 1))).collect(),
+        quantity: breakpoints
+            .iter()
+            .map(|&s| (0.0, spline.row(s, 1)))
+            .collect(),
         breakpoints: breakpoints.to_vec(),
         known_sigma: terms.reading_uncertainty,
     }

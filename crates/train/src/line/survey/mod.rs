@@ -97,7 +97,11 @@ pub fn estimate_at(estimates: &[Estimate], s: f64) -> Option<Estimate> {
         return None;
     };
     let span = right.s - left.s;
-    let part = if span > 0.0 { ((s - left.s) / span).clamp(0.0, 1.0) } else { 0.0 };
+    let part = if span > 0.0 {
+        ((s - left.s) / span).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
     let mix = |a: f64, b: f64| a + part * (b - a);
     Some(Estimate {
         s,
@@ -210,8 +214,12 @@ impl SurveyTerms {
             .breakpoint_spacing
             .unwrap_or(length / spline::count(readings.max(2) - 1));
         let pieces = (length / spacing).ceil().max(3.0);
-        if !(pieces <= spline::count(MOST)) {
-            return Err(SurveyError::TooManyBreakpoints { spacing, length, most: MOST });
+        if pieces.is_nan() || pieces > spline::count(MOST) {
+            return Err(SurveyError::TooManyBreakpoints {
+                spacing,
+                length,
+                most: MOST,
+            });
         }
         let mut breakpoints = Vec::new();
         let mut k = 0.0;

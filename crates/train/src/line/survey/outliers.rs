@@ -15,8 +15,8 @@
 //! Sources: (1), (2) R. Cook, S. Weisberg, 'Residuals and Influence in Regression', 1982, §2.2
 //! (from memory); (3) derived from Mills' ratio.
 
-use super::penalised::{Problem, Reading, Solution};
 use super::SurveyError;
+use super::penalised::{Problem, Reading, Solution};
 use super::resolution::SPARSE;
 use super::spline::count;
 
@@ -63,7 +63,10 @@ pub(super) struct Fitted {
 impl Fitted {
     /// Residual of a reading, and the leverage it has or would have.
     fn influence(&self, k: usize) -> (f64, f64) {
-        let full = Reading { weight: 1.0, ..self.problem.readings[k].clone() };
+        let full = Reading {
+            weight: 1.0,
+            ..self.problem.readings[k].clone()
+        };
         let residual = self.problem.residual(&self.solution, k);
         (residual, self.solution.leverage(&full))
     }
@@ -87,7 +90,10 @@ pub(super) fn settle<C>(
     let mut misfits = judge(&best.1, &standings);
     let set_aside_max = size / 10;
     while let Some(doubted) = most_doubted(&misfits) {
-        let set_aside = standings.iter().filter(|&&s| s == Standing::SetAside).count();
+        let set_aside = standings
+            .iter()
+            .filter(|&&s| s == Standing::SetAside)
+            .count();
         if set_aside >= set_aside_max {
             break;
         }
@@ -115,7 +121,11 @@ fn judge(fit: &Fitted, standings: &[Standing]) -> Vec<Misfit> {
     let misfit = |k: usize| {
         let (residual, leverage) = influence[k];
         let aside = standings[k] == Standing::SetAside;
-        let kept = if aside { 1.0 } else { (1.0 - leverage).max(1e-9) };
+        let kept = if aside {
+            1.0
+        } else {
+            (1.0 - leverage).max(1e-9)
+        };
         let off_by = residual / kept; // (1)
         let plain = if aside {
             // Its weight is nothing, so `leverage` is its variance over σ² without its own.
@@ -128,7 +138,14 @@ fn judge(fit: &Fitted, standings: &[Standing]) -> Vec<Misfit> {
         } else {
             plain * ((freedom - 1.0) / (freedom - plain * plain)).sqrt() // (2)
         };
-        Misfit { number: k + 1, s: fit.places[k], residual, off_by, studentised, standing: standings[k] }
+        Misfit {
+            number: k + 1,
+            s: fit.places[k],
+            residual,
+            off_by,
+            studentised,
+            standing: standings[k],
+        }
     };
     (0..standings.len()).map(misfit).collect()
 }
@@ -145,14 +162,18 @@ fn is_doubted(misfit: &Misfit, size: usize) -> bool {
 }
 
 fn most_doubted(misfits: &[Misfit]) -> Option<usize> {
-    let doubted = misfits.iter().enumerate().filter(|(_, m)| is_doubted(m, misfits.len()));
+    let doubted = misfits
+        .iter()
+        .enumerate()
+        .filter(|(_, m)| is_doubted(m, misfits.len()));
     let worst = doubted.max_by(|a, b| a.1.studentised.abs().total_cmp(&b.1.studentised.abs()));
     worst.map(|(index, _)| index)
 }
 
 fn neighbours_doubted(misfits: &[Misfit], index: usize) -> bool {
     let near = index.saturating_sub(2)..=(index + 2).min(misfits.len() - 1);
-    near.into_iter().any(|k| k != index && is_doubted(&misfits[k], misfits.len()))
+    near.into_iter()
+        .any(|k| k != index && is_doubted(&misfits[k], misfits.len()))
 }
 
 #[cfg(test)]
@@ -164,7 +185,11 @@ mod tests {
         // 1 − 0.005/n of the standard normal: n = 10: 3.2905 (0.0005), n = 100: 3.8906 (0.00005),
         // both in the usual printed tables; n = 1000: 4.4172.
         for (size, quantile) in [(10, 3.2905), (100, 3.8906), (1000, 4.4172)] {
-            assert!((limit(size) - quantile).abs() < 0.04, "{size}: {}", limit(size));
+            assert!(
+                (limit(size) - quantile).abs() < 0.04,
+                "{size}: {}",
+                limit(size)
+            );
         }
     }
 }

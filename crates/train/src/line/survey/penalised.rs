@@ -3,18 +3,18 @@
 //! What is decided: the coefficients c of a spline, how smooth it has to be, the scatter of the
 //! readings, and the covariance of every linear function of c.
 //!
-//! Symbols: reading yᵢ with row Bᵢ and relative weight wᵢ; a quantity q_j = o_j + Q_j c at each
-//! breakpoint (curvature in 1/m, or grade) that is linear between breakpoints h_j metres apart;
+//! Symbols: reading yᵢ with row Bᵢ and relative weight wᵢ; a quantity qⱼ = oⱼ + Qⱼ c at each
+//! breakpoint (curvature in 1/m, or grade) that is linear between breakpoints hⱼ metres apart;
 //! σ standard uncertainty of one reading of weight 1; λ price of change.
 //!
-//! (1) minimise Σ wᵢ (yᵢ − Bᵢ c)² + λ Σ (q_{j+1} − q_j)²/h_j, the second sum being ∫ q′² ds.
-//! (2) A c = BᵀW y − λ (price of the offsets), A = BᵀWB + λP: a band, solved in one pass.
+//! (1) minimise Σ wᵢ (yᵢ − Bᵢ c)² + λ Σ (qⱼ₊₁ − qⱼ)²/hⱼ, the second sum being ∫ q′² ds.
+//! (2) `A c = BᵀW y − λ (price of the offsets)`, `A = BᵀWB + λP`: a band, solved in one pass.
 //! (3) λ is the largest restricted likelihood where q wanders as a random walk: with n readings,
 //!     m steps of q and S(λ) the minimum of (1), minimise (n − k) ln σ² + ln det A − m ln λ + S/σ²,
 //!     k the coefficients that (1) never prices; σ² = S/(n − k) where the reader states none.
-//! (4) scatter of Q c from the readings alone: σ ‖W^½ B A⁻¹ Qᵀ‖.
+//! (4) scatter of Q c from the readings alone: `σ ‖W^½ B A⁻¹ Qᵀ‖`.
 //! (5) what smoothing took off the corners: the fitted readings are fitted again, and what the
-//!     second pass changes, Q A⁻¹BᵀW r with residuals r, stands for what the first one changed;
+//!     second pass changes, `Q A⁻¹ BᵀW r` with residuals r, stands for what the first one changed;
 //!     the largest of five neighbouring breakpoints is taken, since that change crosses zero.
 //! (6) standard uncertainty: the root of the sum of (4)² and (5)².
 //!
@@ -112,12 +112,22 @@ impl Solution {
     /// The quantity at each breakpoint with its uncertainty.
     pub(super) fn estimates(&self, problem: &Problem) -> Vec<Estimate> {
         let again = self.again(problem);
-        let changed: Vec<f64> =
-            problem.quantity.iter().map(|(_, row)| row.dot(&again).abs()).collect(); // (5)
-        let scatter: Vec<f64> =
-            problem.quantity.iter().map(|(_, row)| self.scatter(problem, row)).collect();
+        let changed: Vec<f64> = problem
+            .quantity
+            .iter()
+            .map(|(_, row)| row.dot(&again).abs())
+            .collect(); // (5)
+        let scatter: Vec<f64> = problem
+            .quantity
+            .iter()
+            .map(|(_, row)| self.scatter(problem, row))
+            .collect();
         const REACH: usize = 2;
-        let places = problem.breakpoints.iter().zip(&problem.quantity).enumerate();
+        let places = problem
+            .breakpoints
+            .iter()
+            .zip(&problem.quantity)
+            .enumerate();
         let estimate = |(k, (&s, (offset, row))): (usize, (&f64, &(f64, Row)))| {
             let near = k.saturating_sub(REACH)..=(k + REACH).min(changed.len() - 1);
             let smoothed_away = changed[near].iter().copied().fold(0.0, f64::max);
@@ -133,8 +143,16 @@ impl Solution {
     /// How much of the fit each reading owns on average: 0 where the fit is stiff, 1 where it
     /// passes through every reading.
     pub(super) fn freedom_share(&self, problem: &Problem) -> f64 {
-        let used = problem.readings.iter().filter(|reading| reading.weight > 0.0).count();
-        let owned: f64 = problem.readings.iter().map(|reading| self.leverage(reading)).sum();
+        let used = problem
+            .readings
+            .iter()
+            .filter(|reading| reading.weight > 0.0)
+            .count();
+        let owned: f64 = problem
+            .readings
+            .iter()
+            .map(|reading| self.leverage(reading))
+            .sum();
         owned / count(used.max(1))
     }
 
@@ -146,7 +164,10 @@ impl Solution {
         if length <= 0.0 {
             return None;
         }
-        let mut row = Row { start: quantity[0].1.start, values: Vec::new() };
+        let mut row = Row {
+            start: quantity[0].1.start,
+            values: Vec::new(),
+        };
         let mut offset = 0.0;
         for (q, s) in quantity.windows(2).zip(places.windows(2)) {
             let half = (s[1] - s[0]) / (2.0 * length);
@@ -158,8 +179,9 @@ impl Solution {
     }
 
     fn again(&self, problem: &Problem) -> Vec<f64> {
-        let residuals: Vec<f64> =
-            (0..problem.readings.len()).map(|k| problem.residual(self, k)).collect();
+        let residuals: Vec<f64> = (0..problem.readings.len())
+            .map(|k| problem.residual(self, k))
+            .collect();
         self.respond(problem, &residuals)
     }
 
@@ -181,7 +203,10 @@ impl Solution {
 
     /// How much of a reading's own value stands in its fitted value, 0 to 1.
     pub(super) fn leverage(&self, reading: &Reading) -> f64 {
-        reading.weight * self.inverse.quadratic(reading.row.start, &reading.row.values)
+        reading.weight
+            * self
+                .inverse
+                .quadratic(reading.row.start, &reading.row.values)
     }
 
     /// The quantity's coefficients for other readings of the same places, all else unchanged.
@@ -258,16 +283,21 @@ impl Problem {
     }
 
     fn steps(&self) -> impl Iterator<Item = (f64, Row, f64)> {
-        self.quantity.windows(2).zip(self.breakpoints.windows(2)).map(|(q, s)| {
-            let (offset, row) = (q[1].0 - q[0].0, q[1].1.plus(-1.0, &q[0].1));
-            (offset, row, 1.0 / (s[1] - s[0]))
-        })
+        self.quantity
+            .windows(2)
+            .zip(self.breakpoints.windows(2))
+            .map(|(q, s)| {
+                let (offset, row) = (q[1].0 - q[0].0, q[1].1.plus(-1.0, &q[0].1));
+                (offset, row, 1.0 / (s[1] - s[0]))
+            })
     }
 
     fn normal(&self) -> Normal {
         let rows = self.readings.iter().map(|reading| reading.row.values.len());
         let steps: Vec<_> = self.steps().collect();
-        let longest = rows.chain(steps.iter().map(|step| step.1.values.len())).max();
+        let longest = rows
+            .chain(steps.iter().map(|step| step.1.values.len()))
+            .max();
         let width = longest.map_or(0, |length| length.saturating_sub(1));
         let mut readings = Band::zeros(self.size, width);
         let mut right = vec![0.0; self.size];
@@ -282,7 +312,13 @@ impl Problem {
             add(&mut price_right, row, -rate * offset);
         }
         let balance = readings.trace() / price.trace();
-        Normal { readings, price, right, price_right, balance }
+        Normal {
+            readings,
+            price,
+            right,
+            price_right,
+            balance,
+        }
     }
 
     fn solve_at(&self, normal: &Normal, lambda: f64) -> Option<Trial> {
@@ -293,14 +329,20 @@ impl Problem {
         let misfit: f64 = self
             .readings
             .iter()
-            .map(|reading| reading.weight * (reading.value - reading.row.dot(&coefficients)).powi(2))
+            .map(|reading| {
+                reading.weight * (reading.value - reading.row.dot(&coefficients)).powi(2)
+            })
             .sum();
         let price: f64 = self
             .steps()
             .map(|(offset, row, rate)| rate * (offset + row.dot(&coefficients)).powi(2))
             .sum();
         let minimum = misfit + lambda * price;
-        let used = self.readings.iter().filter(|reading| reading.weight > 0.0).count();
+        let used = self
+            .readings
+            .iter()
+            .filter(|reading| reading.weight > 0.0)
+            .count();
         let step_count = self.quantity.len() - 1;
         let freedom = (count(used) + count(step_count) - count(self.size)).max(1.0);
         // A perfect fit has no scatter; the floor only keeps the logarithm finite.

@@ -66,16 +66,22 @@ pub fn fit_points(points: &[SurveyPoint], terms: SurveyTerms) -> Result<PlanFit,
     })?;
     let (trace, fitted, misfits) = settled;
     let places = fitted.places.clone();
-    Ok(PlanFit::new(trace.stands[0], fitted, misfits, |k, step_at| {
-        (places[k] - step_at).max(0.0).powi(2) / 2.0
-    }))
+    Ok(PlanFit::new(
+        trace.stands[0],
+        fitted,
+        misfits,
+        |k, step_at| (places[k] - step_at).max(0.0).powi(2) / 2.0,
+    ))
 }
 
 /// Distance of each point from the first, along the chords.
 fn chords(points: &[SurveyPoint]) -> Result<Vec<f64>, SurveyError> {
     const NEEDED: usize = 6;
     if points.len() < NEEDED {
-        return Err(SurveyError::TooFew { found: points.len(), needed: NEEDED });
+        return Err(SurveyError::TooFew {
+            found: points.len(),
+            needed: NEEDED,
+        });
     }
     let mut along = vec![0.0];
     for (index, point) in points.iter().enumerate() {
@@ -86,7 +92,10 @@ fn chords(points: &[SurveyPoint]) -> Result<Vec<f64>, SurveyError> {
     for (index, pair) in points.windows(2).enumerate() {
         let chord = (pair[1].x - pair[0].x).hypot(pair[1].y - pair[0].y);
         if chord <= 0.0 {
-            return Err(SurveyError::OutOfOrder { number: index + 2, before: index + 1 });
+            return Err(SurveyError::OutOfOrder {
+                number: index + 2,
+                before: index + 1,
+            });
         }
         along.push(along[index] + chord);
     }
@@ -100,10 +109,14 @@ fn first_trace(points: &[SurveyPoint], chords: &[f64], breakpoints: Vec<f64>) ->
         let raw = (pair[1].y - pair[0].y).atan2(pair[1].x - pair[0].x);
         let before = headings.last().map_or(raw, |h| h.1);
         let turns = ((before - raw) / std::f64::consts::TAU).round();
-        headings.push(((chords[k] + chords[k + 1]) / 2.0, raw + turns * std::f64::consts::TAU));
+        headings.push((
+            (chords[k] + chords[k + 1]) / 2.0,
+            raw + turns * std::f64::consts::TAU,
+        ));
     }
     let reach = 2.0 * (breakpoints[1] - breakpoints[0]);
-    let curvature = |s: f64| (heading(&headings, s + reach) - heading(&headings, s - reach)) / (2.0 * reach);
+    let curvature =
+        |s: f64| (heading(&headings, s + reach) - heading(&headings, s - reach)) / (2.0 * reach);
     let curvatures: Vec<f64> = breakpoints.iter().map(|&s| curvature(s)).collect();
     let start = Stand {
         x: points[0].x,
@@ -116,7 +129,9 @@ fn first_trace(points: &[SurveyPoint], chords: &[f64], breakpoints: Vec<f64>) ->
 
 /// Heading at `s`, linear between the chords and beyond their ends.
 fn heading(headings: &[(f64, f64)], s: f64) -> f64 {
-    let after = headings.partition_point(|h| h.0 < s).clamp(1, headings.len() - 1);
+    let after = headings
+        .partition_point(|h| h.0 < s)
+        .clamp(1, headings.len() - 1);
     let ((a, left), (b, right)) = (headings[after - 1], headings[after]);
     left + (right - left) * (s - a) / (b - a)
 }
@@ -144,7 +159,8 @@ impl Settled {
             if !trace.is_sane() {
                 break;
             }
-            let project = |(point, &guess): (&SurveyPoint, &f64)| trace.project(point.x, point.y, guess);
+            let project =
+                |(point, &guess): (&SurveyPoint, &f64)| trace.project(point.x, point.y, guess);
             let mut places: Vec<_> = points.iter().zip(&guesses).map(project).collect();
             // The curve runs from the first point to the last, whatever it was stretched to.
             let (first, last) = (places[0].0, places[places.len() - 1].0);
@@ -166,7 +182,14 @@ impl Settled {
             }
             if moved < STILL || (pass > 8 && moved < 1e-7 && moved >= before) {
                 let places = places.iter().map(|place| place.0).collect();
-                return Ok(Self { trace, fitted: Fitted { places, problem, solution } });
+                return Ok(Self {
+                    trace,
+                    fitted: Fitted {
+                        places,
+                        problem,
+                        solution,
+                    },
+                });
             }
             if moved < 1e-4 || pass > 10 {
                 lambda = lambda.or(Some(solution.lambda));
@@ -174,7 +197,10 @@ impl Settled {
             guesses = places.iter().map(|place| place.0).collect();
             trace = offsets.moved(&trace);
         }
-        Err(SurveyError::NotSettled { passes: PASSES, moved })
+        Err(SurveyError::NotSettled {
+            passes: PASSES,
+            moved,
+        })
     }
 }
 
@@ -193,12 +219,20 @@ fn pose(
     };
     let curvature = |(&s, stand): (&f64, &Stand)| -> (f64, Row) {
         let square = stand.curvature * stand.curvature;
-        (stand.curvature, spline.row(s, 2).plus(square, &spline.row(s, 0))) // (2)
+        (
+            stand.curvature,
+            spline.row(s, 2).plus(square, &spline.row(s, 0)),
+        ) // (2)
     };
     let problem = Problem {
         size: spline.size(),
         readings: places.iter().zip(used).map(reading).collect(),
-        quantity: trace.breakpoints.iter().zip(&trace.stands).map(curvature).collect(),
+        quantity: trace
+            .breakpoints
+            .iter()
+            .zip(&trace.stands)
+            .map(curvature)
+            .collect(),
         breakpoints: trace.breakpoints.clone(),
         known_sigma: terms.reading_uncertainty,
     };
@@ -211,12 +245,21 @@ struct Offsets(Vec<[f64; 3]>);
 impl Offsets {
     fn new(spline: &Spline, solution: &Solution, breakpoints: &[f64]) -> Self {
         let value = |s: f64, d| spline.row(s, d).dot(&solution.coefficients);
-        Self(breakpoints.iter().map(|&s| [value(s, 0), value(s, 1), value(s, 2)]).collect())
+        Self(
+            breakpoints
+                .iter()
+                .map(|&s| [value(s, 0), value(s, 1), value(s, 2)])
+                .collect(),
+        )
     }
 
     fn largest(&self) -> f64 {
         let largest = self.0.iter().map(|u| u[0].abs()).fold(0.0, f64::max);
-        if self.0.iter().all(|u| u[0].is_finite()) { largest } else { f64::NAN }
+        if self.0.iter().all(|u| u[0].is_finite()) {
+            largest
+        } else {
+            f64::NAN
+        }
     }
 
     fn moved(&self, trace: &Trace) -> Trace {
@@ -254,7 +297,12 @@ impl PlanFit {
     ) -> Self {
         let curvature = fitted.solution.estimates(&fitted.problem);
         Self {
-            origin: Origin { x: start.x, y: start.y, heading: start.heading, height: 0.0 },
+            origin: Origin {
+                x: start.x,
+                y: start.y,
+                heading: start.heading,
+                height: 0.0,
+            },
             resolution: Resolution::of(&fitted.problem, &fitted.solution, &curvature, seen),
             curvature,
             misfits,
@@ -267,7 +315,11 @@ impl PlanFit {
     #[must_use]
     pub fn length(&self) -> f64 {
         let ends = (self.curvature.first(), self.curvature.last());
-        if let (Some(first), Some(last)) = ends { last.s - first.s } else { 0.0 }
+        if let (Some(first), Some(last)) = ends {
+            last.s - first.s
+        } else {
+            0.0
+        }
     }
 
     /// Mean curvature between the breakpoints nearest to two places, with its uncertainty.

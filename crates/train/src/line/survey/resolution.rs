@@ -54,10 +54,17 @@ impl Resolution {
         let breakpoints = &problem.breakpoints;
         let middle = breakpoints.len() / 2;
         let step_at = (breakpoints[middle - 1] + breakpoints[middle]) / 2.0;
-        let values: Vec<f64> = (0..problem.readings.len()).map(|k| seen(k, step_at)).collect();
+        let values: Vec<f64> = (0..problem.readings.len())
+            .map(|k| seen(k, step_at))
+            .collect();
         let response = solution.respond(problem, &values);
-        let answer: Vec<f64> = problem.quantity.iter().map(|q| q.1.dot(&response)).collect();
-        let crossing = |level: f64, from_left: bool| cross(breakpoints, &answer, middle, level, from_left);
+        let answer: Vec<f64> = problem
+            .quantity
+            .iter()
+            .map(|q| q.1.dot(&response))
+            .collect();
+        let crossing =
+            |level: f64, from_left: bool| cross(breakpoints, &answer, middle, level, from_left);
         let rise = crossing(0.9, false) - crossing(0.1, true);
         let slope = answer
             .windows(2)
@@ -95,6 +102,10 @@ fn cross(places: &[f64], answer: &[f64], middle: usize, level: f64, leftwards: b
 
 fn interpolate(places: &[f64], answer: &[f64], a: usize, b: usize, level: f64) -> f64 {
     let rise = answer[b] - answer[a];
-    let part = if rise > 0.0 { ((level - answer[a]) / rise).clamp(0.0, 1.0) } else { 0.5 };
+    let part = if rise > 0.0 {
+        ((level - answer[a]) / rise).clamp(0.0, 1.0)
+    } else {
+        0.5
+    };
     places[a] + part * (places[b] - places[a])
 }

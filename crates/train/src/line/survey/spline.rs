@@ -1,6 +1,6 @@
 //! B-splines on breakpoints of any spacing: values and derivatives at a place.
 //!
-//! Symbols: degree p; breakpoints t₀ < … < t_m in metres; m + p basis functions; at any place only
+//! Symbols: degree p; breakpoints t₀ < … < tₘ in metres; m + p basis functions; at any place only
 //! p + 1 of them are not zero. The knots beyond both ends repeat the spacing of the end interval,
 //! and a place beyond an end is served by the end polynomial.
 //! Source: the recursion of Cox and de Boor and its derivative, C. de Boor, 'A Practical Guide to
@@ -102,12 +102,7 @@ impl Spline {
             return vec![1.0];
         }
         let differentiate = derivative > 0;
-        let lower = self.basis(
-            interval,
-            place,
-            degree - 1,
-            derivative.saturating_sub(1),
-        );
+        let lower = self.basis(interval, place, degree - 1, derivative.saturating_sub(1));
         let mut values = vec![0.0; degree + 1];
         for (j, &value) in lower.iter().enumerate() {
             // Lower basis function j lives between knots `left` and `right`.
@@ -160,19 +155,35 @@ mod tests {
         let step = 1e-5;
         for place in [0.05, 0.2, 0.41, 0.58] {
             for derivative in 0..2 {
-                let difference =
-                    (value(place + step, derivative) - value(place - step, derivative)) / (2.0 * step);
+                let difference = (value(place + step, derivative)
+                    - value(place - step, derivative))
+                    / (2.0 * step);
                 let found = value(place, derivative + 1);
-                assert!((difference - found).abs() < 1e-5 * found.abs().max(1.0), "{place}");
+                assert!(
+                    (difference - found).abs() < 1e-5 * found.abs().max(1.0),
+                    "{place}"
+                );
             }
         }
     }
 
     #[test]
     fn rows_add_over_the_columns_of_both() {
-        let a = Row { start: 2, values: vec![1.0, 2.0] };
-        let b = Row { start: 0, values: vec![1.0, 1.0, 1.0] };
+        let a = Row {
+            start: 2,
+            values: vec![1.0, 2.0],
+        };
+        let b = Row {
+            start: 0,
+            values: vec![1.0, 1.0, 1.0],
+        };
         let sum = a.plus(-2.0, &b);
-        assert_eq!(sum, Row { start: 0, values: vec![-2.0, -2.0, -1.0, 2.0] });
+        assert_eq!(
+            sum,
+            Row {
+                start: 0,
+                values: vec![-2.0, -2.0, -1.0, 2.0]
+            }
+        );
     }
 }

@@ -33,15 +33,24 @@ impl Trace {
     pub(super) fn new(start: Stand, breakpoints: Vec<f64>, curvatures: &[f64]) -> Self {
         debug_assert_eq!(breakpoints.len(), curvatures.len());
         let mut stands = Vec::with_capacity(curvatures.len());
-        let mut here = Stand { curvature: curvatures[0], ..start };
+        let mut here = Stand {
+            curvature: curvatures[0],
+            ..start
+        };
         stands.push(here);
         for (piece, step) in breakpoints.windows(2).enumerate() {
             let length = step[1] - step[0];
             let rate = (curvatures[piece + 1] - curvatures[piece]) / length;
-            here = Stand { curvature: curvatures[piece + 1], ..walk(here, rate, length) };
+            here = Stand {
+                curvature: curvatures[piece + 1],
+                ..walk(here, rate, length)
+            };
             stands.push(here);
         }
-        Self { breakpoints, stands }
+        Self {
+            breakpoints,
+            stands,
+        }
     }
 
     /// The place at arc length `s`; beyond an end the curvature of that end goes on.
@@ -79,13 +88,19 @@ impl Trace {
 
     /// Whether every number is finite and no piece turns more than half round.
     pub(super) fn is_sane(&self) -> bool {
-        self.stands.iter().all(|stand| stand.x.is_finite() && stand.y.is_finite())
-            && self.stands.windows(2).zip(self.breakpoints.windows(2)).all(|(stands, s)| {
-                let turn = (stands[1].heading - stands[0].heading).abs();
-                let sharpest = stands[0].curvature.abs().max(stands[1].curvature.abs());
-                let most = std::f64::consts::PI;
-                turn < most && sharpest * (s[1] - s[0]) < most
-            })
+        self.stands
+            .iter()
+            .all(|stand| stand.x.is_finite() && stand.y.is_finite())
+            && self
+                .stands
+                .windows(2)
+                .zip(self.breakpoints.windows(2))
+                .all(|(stands, s)| {
+                    let turn = (stands[1].heading - stands[0].heading).abs();
+                    let sharpest = stands[0].curvature.abs().max(stands[1].curvature.abs());
+                    let most = std::f64::consts::PI;
+                    turn < most && sharpest * (s[1] - s[0]) < most
+                })
     }
 
     /// The arc length where the curve passes square to (`x`, `y`), near `guess`, and how far to
@@ -123,9 +138,14 @@ impl Stand {
 /// A piece that would turn more than a hundred times round is no track: its end is not a number.
 fn walk(from: Stand, rate: f64, length: f64) -> Stand {
     let turns = (from.curvature.abs() + (rate * length).abs()) * length.abs();
-    if !(turns < 100.0 * std::f64::consts::TAU) {
+    if turns.is_nan() || turns >= 100.0 * std::f64::consts::TAU {
         let none = f64::NAN;
-        return Stand { x: none, y: none, heading: none, curvature: none };
+        return Stand {
+            x: none,
+            y: none,
+            heading: none,
+            curvature: none,
+        };
     }
     let (along, left) = displacement(from.curvature, rate, length);
     let (sin, cos) = from.heading.sin_cos();
@@ -141,7 +161,12 @@ fn walk(from: Stand, rate: f64, length: f64) -> Stand {
 mod tests {
     use super::*;
 
-    const ORIGIN: Stand = Stand { x: 0.0, y: 0.0, heading: 0.0, curvature: 0.0 };
+    const ORIGIN: Stand = Stand {
+        x: 0.0,
+        y: 0.0,
+        heading: 0.0,
+        curvature: 0.0,
+    };
 
     #[test]
     fn a_point_beside_a_circle_is_found_at_its_angle_and_distance() {

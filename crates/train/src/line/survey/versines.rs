@@ -75,14 +75,20 @@ impl Versine {
         let mut cuts = vec![first, self.s, last];
         cuts.extend(breakpoints.iter().filter(|&&b| b > first && b < last));
         cuts.sort_by(f64::total_cmp);
-        let mut sum = Row { start: spline.row(first, 0).start, values: Vec::new() };
+        let mut sum = Row {
+            start: spline.row(first, 0).start,
+            values: Vec::new(),
+        };
         for pair in cuts.windows(2) {
             let middle = (pair[0] + pair[1]) / 2.0;
             // Simpson's rule is exact here: a straight piece of triangle times a straight hat.
             for (place, part) in [(pair[0], 1.0), (middle, 4.0), (pair[1], 1.0)] {
                 let triangle = (1.0 - (place - self.s).abs() / half).max(0.0) / half;
                 let weight = part / 6.0 * (pair[1] - pair[0]) * triangle;
-                sum = sum.plus(weight, &spline.row(place.min(middle + (pair[1] - middle) * 0.999_999), 0));
+                sum = sum.plus(
+                    weight,
+                    &spline.row(place.min(middle + (pair[1] - middle) * 0.999_999), 0),
+                );
             }
         }
         sum
@@ -91,7 +97,11 @@ impl Versine {
     /// What this reading shows of a unit step of curvature at `step_at`, m.
     fn of_step(&self, step_at: f64) -> f64 {
         let x = ((step_at - self.s) / self.half_arc()).clamp(-1.0, 1.0);
-        let beyond = if x >= 0.0 { (1.0 - x).powi(2) / 2.0 } else { 1.0 - (1.0 + x).powi(2) / 2.0 };
+        let beyond = if x >= 0.0 {
+            (1.0 - x).powi(2) / 2.0
+        } else {
+            1.0 - (1.0 + x).powi(2) / 2.0
+        };
         beyond * self.sensitivity()
     }
 }
@@ -111,20 +121,35 @@ pub fn fit_versines(versines: &[Versine], terms: SurveyTerms) -> Result<PlanFit,
     const NEEDED: usize = 4;
     terms.check()?;
     let [first, .., last] = versines else {
-        return Err(SurveyError::TooFew { found: versines.len(), needed: NEEDED });
+        return Err(SurveyError::TooFew {
+            found: versines.len(),
+            needed: NEEDED,
+        });
     };
     if versines.len() < NEEDED {
-        return Err(SurveyError::TooFew { found: versines.len(), needed: NEEDED });
+        return Err(SurveyError::TooFew {
+            found: versines.len(),
+            needed: NEEDED,
+        });
     }
     for (index, versine) in versines.iter().enumerate() {
         versine.check(index + 1)?;
         if index > 0 && versine.s <= versines[index - 1].s {
-            return Err(SurveyError::OutOfOrder { number: index + 1, before: index });
+            return Err(SurveyError::OutOfOrder {
+                number: index + 1,
+                before: index,
+            });
         }
     }
     let reach = |v: &Versine, side: f64| v.s + side * v.half_arc();
-    let begin = versines.iter().map(|v| reach(v, -1.0)).fold(first.s, f64::min);
-    let end = versines.iter().map(|v| reach(v, 1.0)).fold(last.s, f64::max);
+    let begin = versines
+        .iter()
+        .map(|v| reach(v, -1.0))
+        .fold(first.s, f64::min);
+    let end = versines
+        .iter()
+        .map(|v| reach(v, 1.0))
+        .fold(last.s, f64::max);
     let spacing = (last.s - first.s) / super::spline::count(versines.len() - 1);
     let terms = SurveyTerms {
         breakpoint_spacing: terms.breakpoint_spacing.or(Some(spacing)),
@@ -132,7 +157,10 @@ pub fn fit_versines(versines: &[Versine], terms: SurveyTerms) -> Result<PlanFit,
     };
     let breakpoints = terms.breakpoints(begin, end, versines.len())?;
     let spline = Spline::new(1, &breakpoints);
-    let rows: Vec<Row> = versines.iter().map(|v| v.row(&spline, &breakpoints)).collect();
+    let rows: Vec<Row> = versines
+        .iter()
+        .map(|v| v.row(&spline, &breakpoints))
+        .collect();
     let problem = |used: &[bool]| Problem {
         size: spline.size(),
         readings: (0..versines.len())
@@ -142,7 +170,10 @@ pub fn fit_versines(versines: &[Versine], terms: SurveyTerms) -> Result<PlanFit,
                 weight: if used[k] { 1.0 } else { 0.0 },
             })
             .collect(),
-        quantity: breakpoints.iter().map(|&s| (0.0, spline.row(s, 0))).collect(),
+        quantity: breakpoints
+            .iter()
+            .map(|&s| (0.0, spline.row(s, 0)))
+            .collect(),
         breakpoints: breakpoints.clone(),
         known_sigma: terms.reading_uncertainty,
     };
@@ -150,10 +181,24 @@ pub fn fit_versines(versines: &[Versine], terms: SurveyTerms) -> Result<PlanFit,
         let problem = problem(used);
         let solution = problem.solve().ok_or(SurveyError::Undetermined)?;
         let places = versines.iter().map(|v| v.s).collect();
-        Ok(((), Fitted { places, problem, solution }))
+        Ok((
+            (),
+            Fitted {
+                places,
+                problem,
+                solution,
+            },
+        ))
     })?;
-    let start = Stand { x: 0.0, y: 0.0, heading: 0.0, curvature: 0.0 };
-    Ok(PlanFit::new(start, fitted, misfits, |k, step_at| versines[k].of_step(step_at)))
+    let start = Stand {
+        x: 0.0,
+        y: 0.0,
+        heading: 0.0,
+        curvature: 0.0,
+    };
+    Ok(PlanFit::new(start, fitted, misfits, |k, step_at| {
+        versines[k].of_step(step_at)
+    }))
 }
 
 #[cfg(test)]
@@ -164,11 +209,21 @@ mod tests {
     #[test]
     fn the_chord_of_a_hundred_feet_gives_the_radius_of_its_degree() {
         // Chord definition R = 50/sin(D/2) ft, [TR0671]; printed to the foot in NMRA S-8.
-        for (degree, printed) in [(5.0, 1146.0), (10.0, 574.0), (20.0, 288.0), (45.0, 131.0_f64)] {
+        for (degree, printed) in [
+            (5.0, 1146.0),
+            (10.0, 574.0),
+            (20.0, 288.0),
+            (45.0, 131.0_f64),
+        ] {
             let half: f64 = f64::to_radians(degree) / 2.0;
             let radius = 50.0 / half.sin();
             let mid_ordinate = radius * (1.0 - half.cos());
-            let found = Versine { s: 0.0, chord: 100.0, mid_ordinate }.curvature();
+            let found = Versine {
+                s: 0.0,
+                chord: 100.0,
+                mid_ordinate,
+            }
+            .curvature();
             assert!((1.0 / found - radius).abs() < 1e-9 * radius, "{degree}");
             assert!((1.0 / found - printed).abs() < 0.5, "{degree}");
         }
@@ -178,17 +233,29 @@ mod tests {
     fn the_linear_reading_of_a_clothoid_is_within_a_fifth_of_a_percent() {
         // A clothoid from tangent to R = 0.6 m over 0.6 m with chords of 0.2 m, measured as a
         // carpenter would: both ends on the curve, the rule square to the chord at its middle.
-        let start = Stand { x: 0.0, y: 0.0, heading: 0.0, curvature: 0.0 };
+        let start = Stand {
+            x: 0.0,
+            y: 0.0,
+            heading: 0.0,
+            curvature: 0.0,
+        };
         let curve = Trace::new(start, vec![0.0, 0.6], &[0.0, 1.0 / 0.6]);
         let breakpoints = [0.0, 0.2, 0.4, 0.6];
         let spline = Spline::new(1, &breakpoints);
         for middle in [0.15, 0.3, 0.45] {
             let (s, mid_ordinate) = lay_chord(&curve, middle, 0.2);
-            let versine = Versine { s, chord: 0.2, mid_ordinate };
+            let versine = Versine {
+                s,
+                chord: 0.2,
+                mid_ordinate,
+            };
             let row = versine.row(&spline, &breakpoints);
             let curvatures: Vec<f64> = breakpoints.iter().map(|b| b / 0.36).collect();
             let linear = row.dot(&curvatures);
-            assert!((linear / versine.curvature() - 1.0).abs() < 0.002, "{middle}");
+            assert!(
+                (linear / versine.curvature() - 1.0).abs() < 0.002,
+                "{middle}"
+            );
         }
     }
 
@@ -198,11 +265,20 @@ mod tests {
         for _ in 0..60 {
             let half = (low + high) / 2.0;
             let (a, b) = (curve.at(middle - half), curve.at(middle + half));
-            if (b.x - a.x).hypot(b.y - a.y) < chord { low = half } else { high = half }
+            if (b.x - a.x).hypot(b.y - a.y) < chord {
+                low = half
+            } else {
+                high = half
+            }
         }
         let (a, b) = (curve.at(middle - low), curve.at(middle + low));
         let heading = (b.y - a.y).atan2(b.x - a.x);
-        let chord = Stand { x: (a.x + b.x) / 2.0, y: (a.y + b.y) / 2.0, heading, curvature: 0.0 };
+        let chord = Stand {
+            x: (a.x + b.x) / 2.0,
+            y: (a.y + b.y) / 2.0,
+            heading,
+            curvature: 0.0,
+        };
         let (mut s, mut offset) = (middle, 0.0);
         for _ in 0..40 {
             let here = curve.at(s);

@@ -1,0 +1,407 @@
+//! Line files: what is written reads back the same, in either form and any unit, and what is wrong
+//! is named with its line.
+
+use gradeworthy_train::line::{LineDesign, lay, read_csv, read_toml, write_csv, write_toml};
+use proptest::prelude::{Just, Strategy, prop, prop_assert, prop_assert_eq, prop_oneof, proptest};
+
+/// An invented loop of two half circles and two straights, with a hump, cant and places.
+const LOOP: &str = r#"[line]
+name = "Invented loop"
+scale = "1:87.1"
+units = "in"
+gauge = "16.5 mm"
+closed = true
+note = "invented, for tests"
+
+[[plan]]
+shape = "tangent"
+length = "4 ft"
+
+[[plan]]
+shape = "easement"
+length = "12"
+
+[[plan]]
+shape = "arc"
+turn = "left"
+radius = "30"
+angle = "157.0816882 deg"
+
+[[plan]]
+shape = "easement"
+length = "12 in"
+
+[[plan]]
+shape = "tangent"
+length = "4 ft"
+
+[[plan]]
+shape = "easement"
+length = "12"
+
+[[plan]]
+shape = "arc"
+turn = "left"
+radius = "762 mm"
+angle = "157.0816882 deg"
+
+[[plan]]
+shape = "easement"
+length = "12 in"
+
+[[profile]]
+shape = "grade"
+grade = "0 %"
+length = "24 in"
+
+[[profile]]
+shape = "vertical curve"
+per_percent = "10"
+
+[[profile]]
+shape = "grade"
+grade = "1 in 50"
+length = "10 in"
+
+[[profile]]
+shape = "vertical curve"
+per_percent = "10 in"
+
+[[profile]]
+shape = "grade"
+grade = "-2 %"
+length = "10 in"
+
+[[profile]]
+shape = "vertical curve"
+length = "20 in"
+
+[[profile]]
+shape = "grade"
+grade = "0"
+length = "rest"
+
+[[cant]]
+from = "4 ft"
+to = "154.247 in"
+height = "1 mm"
+high = "right"
+ramp_in = "12 in"
+ramp_out = "12 in"
+
+[[place]]
+name = "Long tangent, west"
+from = "0"
+to = "48"
+
+[[place]]
+name = "Road crossing"
+at = "1 ft"
+"#;
+
+fn design(text: &str) -> LineDesign {
+    read_toml(text).unwrap_or_else(|errors| panic!("{errors}"))
+}
+
+#[test]
+fn a_loop_closes_and_says_by_how_much() {
+    let laid = lay(&design(LOOP)).expect("a line");
+    let closing = laid.closing.expect("a loop");
+    // 2 × (157.0816882° + 2 × 12/(2 × 30) rad) is 360° to a ten-millionth of a degree.
+    assert!(closing.heading_error.abs() < 1e-8, "{closing:?}");
+    assert!(
+        closing.gap < 1e-8 && closing.height_gap.abs() < 1e-9,
+        "{closing:?}"
+    );
+    let open = LOOP.replacen("157.0816882 deg", "156.0816882 deg", 1);
+    let closing = lay(&design(&open))
+        .expect("a line")
+        .closing
+        .expect("a loop");
+    assert!(
+        (closing.heading_error.to_degrees() + 1.0).abs() < 1e-6,
+        "{closing:?}"
+    );
+    // Turning one degree less at the far end swings what follows, about a metre and a half away.
+    assert!((0.015..0.06).contains(&closing.gap), "{closing:?}");
+    let point_to_point = open.replace("closed = true", "closed = false");
+    assert_eq!(lay(&design(&point_to_point)).expect("a line").closing, None);
+}
+
+#[test]
+fn lengths_come_out_as_the_arithmetic_says() {
+    let laid = lay(&design(LOOP)).expect("a line");
+    let inches = |s: f64| s / 0.0254;
+    let arc = 30.0 * 157.081_688_2_f64.to_radians();
+    assert!((inches(laid.alignment.length()) - 2.0 * (48.0 + 24.0 + arc)).abs() < 1e-7);
+    assert!((inches(laid.plan_spans[2].1 - laid.plan_spans[2].0) - arc).abs() < 1e-7);
+    // 10 in for each percent: 2 % takes 20 in, the 4 % of the summit 40 in.
+    assert!((inches(laid.profile_spans[1].1 - laid.profile_spans[1].0) - 20.0).abs() < 1e-9);
+    assert!((inches(laid.profile_spans[3].1 - laid.profile_spans[3].0) - 40.0).abs() < 1e-9);
+    // The hump: 20 in × 1 % + 10 in × 2 % up to the summit's curve.
+    let height = |s: f64| inches(laid.alignment.pose(s * 0.0254).expect("on the line").height);
+    assert!((height(54.0) - 0.4).abs() < 1e-9, "{}", height(54.0));
+    assert_eq!(laid.places[1].name, "Road crossing");
+    assert!((laid.places[1].from - 0.3048).abs() < 1e-12);
+    // Right rail 1 mm high on 16.5 mm rolls to the left, which is positive.
+    let cant = laid.alignment.pose(2.5).expect("on the line").cant;
+    assert!((cant.sin() - 1.0 / 16.5).abs() < 1e-9, "{cant}");
+}
+
+#[test]
+fn a_degree_of_curve_is_that_of_a_chord() {
+    // [TR0671]: R = 50/sin(D/2) ft. The prototype's 10° is 573.69 ft, in HO (1:87.1) 79.0 in.
+    for (degree, scale, inches) in [
+        ("10 deg", "1:87.1", 79.0),
+        ("45°", "1:48", 32.7),
+        ("30", "1:64", 36.2),
+    ] {
+        let text = format!(
+            "[line]\nname = 'd'\nscale = '{scale}'\n[[plan]]\nshape = 'arc'\nturn = 'right'\n\
+             degree = '{degree}'\nlength = '10 in'\n[[profile]]\nshape = 'grade'\ngrade = '0'\nlength = 'rest'\n"
+        );
+        let laid = lay(&design(&text)).expect("a line");
+        let radius = -1.0 / laid.alignment.plan()[0].curvature_start / 0.0254;
+        assert!((radius - inches).abs() < 0.1, "{degree}: {radius}");
+        let unscaled = text.replace(&format!("scale = '{scale}'\n"), "");
+        let error = lay(&design(&unscaled)).expect_err("no scale").to_string();
+        assert_eq!(
+            error,
+            "plan piece 1: a degree of curve needs the scale of the line; give 'scale', or a radius"
+        );
+    }
+}
+
+#[test]
+fn both_forms_read_back_as_the_same_design() {
+    let design = design(LOOP);
+    assert_eq!(read_toml(&write_toml(&design)).as_ref(), Ok(&design));
+    assert_eq!(read_csv(&write_csv(&design)).as_ref(), Ok(&design));
+}
+
+fn toml_errors(from: &str, to: &str) -> String {
+    assert!(LOOP.contains(from), "{from}");
+    read_toml(&LOOP.replacen(from, to, 1))
+        .expect_err(to)
+        .to_string()
+}
+
+#[test]
+fn mistakes_are_named_with_line_key_and_cure() {
+    for (from, to, error) in [
+        (
+            "length = \"4 ft\"",
+            "length = \"4 oz\"",
+            "line 11, length: 'oz' measures weight, but a length is wanted, in mm, µm, cm, m, in, thou, ft, scale in, scale ft",
+        ),
+        (
+            "length = \"4 ft\"",
+            "lenght = \"4 ft\"",
+            "line 9, plan: 'length' is missing; give a length, such as 300 mm or 12 in\n\
+          line 11, plan: 'lenght' means nothing here; expected shape, turn, radius, degree, angle, length, note",
+        ),
+        (
+            "turn = \"left\"",
+            "turn = \"port\"",
+            "line 19, turn: found 'port', expected left, right",
+        ),
+        (
+            "radius = \"30\"",
+            "radius = \"-30\"",
+            "line 20, radius: found '-30', which must be more than zero",
+        ),
+        (
+            "radius = \"30\"",
+            "radius = \"30\"\ndegree = 10",
+            "line 17, plan: 'radius' and 'degree' both stand here; keep one of them",
+        ),
+        (
+            "scale = \"1:87.1\"",
+            "scale = \"HO\"",
+            "line 3, scale: found 'HO', expected a scale, such as 1:87.1, 3048:35 or 160",
+        ),
+        (
+            "units = \"in\"",
+            "units = \"oz\"",
+            "line 4, units: found 'oz', expected mm, µm, cm, m, in, thou, ft, scale in, scale ft",
+        ),
+        (
+            "name = \"Invented loop\"\n",
+            "",
+            "line 1, line: 'name' is missing; give a name for the line",
+        ),
+        (
+            "[line]",
+            "[lines]",
+            "line 1: there is no section 'lines'; expected one of line, plan, profile, cant, place\n\
+          line 1: the section 'line' must stand exactly once, and 0 were found",
+        ),
+        (
+            "closed = true",
+            "closed = \"perhaps\"",
+            "line 6, closed: found 'perhaps', expected true, false",
+        ),
+        (
+            "shape = \"tangent\"",
+            "shape = [1]",
+            "line 10, shape: found 'array', expected a text, a number, or true or false",
+        ),
+    ] {
+        assert_eq!(toml_errors(from, to), error);
+    }
+    let broken = toml_errors("name = \"Invented loop\"", "name = \"Invented loop");
+    assert!(broken.starts_with("line 2: "), "{broken}");
+}
+
+#[test]
+fn mistakes_of_the_flat_form_are_named_with_row_and_column() {
+    let csv = "section,name,shape,length,grade,units\nline,Flat,,,,mm\nplan,,tangent,1 x,,\n\
+               profile,,grade,rest,flat,\nsiding,,,,,\nplan,,tangent,2,,,too far\n";
+    let errors = read_csv(csv).expect_err("five mistakes").to_string();
+    let lines: Vec<_> = errors.lines().collect();
+    assert!(
+        lines[0].starts_with("line 3, length: the unit 'x' is not known"),
+        "{errors}"
+    );
+    assert_eq!(lines[1], "line 4, grade: 'flat' is not a number");
+    assert!(
+        lines[2].starts_with("line 5: there is no section 'siding'"),
+        "{errors}"
+    );
+    assert!(
+        lines[3].starts_with("line 6, column 7: found 'too far'"),
+        "{errors}"
+    );
+    assert_eq!(lines.len(), 4);
+}
+
+#[test]
+fn a_design_that_makes_no_line_says_which_piece() {
+    for (from, to, error) in [
+        (
+            "gauge = \"16.5 mm\"\n",
+            "",
+            "cant stretch 1: cant needs the gauge of the line; give 'gauge'",
+        ),
+        (
+            "ramp_in = \"12 in\"",
+            "ramp_in = \"130 in\"",
+            "cant stretch 1: from 1.2192 m to 3.9179 m there is no room",
+        ),
+        (
+            "length = \"24 in\"",
+            "length = \"rest\"",
+            "profile pieces 1 and 7 both take the rest of the line",
+        ),
+        (
+            "length = \"24 in\"",
+            "length = \"999 ft\"",
+            "profile piece 7 takes the rest of the line, but",
+        ),
+        (
+            "height = \"1 mm\"",
+            "height = \"17 mm\"",
+            "cant stretch 1: 0.017 m of cant on 0.0165 m",
+        ),
+        ("length = \"rest\"", "length = \"1 in\"", "the plan is 7.8"),
+    ] {
+        let found = lay(&design(&LOOP.replacen(from, to, 1)))
+            .expect_err(to)
+            .to_string();
+        assert!(found.starts_with(error), "{found}");
+    }
+}
+
+/// Lengths in whole sixteenths of an inch, which every unit below writes exactly.
+fn sixteenths() -> impl Strategy<Value = u32> {
+    1_u32..2000
+}
+
+/// A line of some tangents, easements and arcs, written in one unit.
+fn text_of(pieces: &[(u32, u32, bool)], write: &dyn Fn(u32) -> String, mirrored: bool) -> String {
+    let mut text = "[line]\nname = \"any\"\n".to_owned();
+    for (kind, length, left) in pieces {
+        let turn = if *left == mirrored { "right" } else { "left" };
+        let piece = match kind % 3 {
+            0 => "shape = \"tangent\"\n".to_owned(),
+            1 => "shape = \"easement\"\n".to_owned(),
+            _ => format!(
+                "shape = \"arc\"\nturn = \"{turn}\"\nradius = \"{}\"\n",
+                write(200 + 7 * kind)
+            ),
+        };
+        text += &format!("[[plan]]\n{piece}length = \"{}\"\n", write(*length));
+    }
+    text + "[[profile]]\nshape = \"grade\"\ngrade = \"2 %\"\nlength = \"rest\"\n"
+}
+
+fn in_inches(sixteenths: u32) -> String {
+    format!("{} {}/16 in", sixteenths / 16, sixteenths % 16)
+}
+
+fn in_mm(sixteenths: u32) -> String {
+    // 1/16 in = 1.5875 mm exactly.
+    let tenths_of_micrometres = u64::from(sixteenths) * 15_875;
+    format!(
+        "{}.{:04} mm",
+        tenths_of_micrometres / 10_000,
+        tenths_of_micrometres % 10_000
+    )
+}
+
+fn pieces() -> impl Strategy<Value = Vec<(u32, u32, bool)>> {
+    let turn = prop_oneof![Just(true), Just(false)];
+    prop::collection::vec((0_u32..60, sixteenths(), turn), 1..12)
+}
+
+proptest! {
+    #[test]
+    fn a_line_written_and_read_again_is_the_same(pieces in pieces(), name in "\\PC{1,20}", note in "\\PC{0,20}") {
+        let mut design = design(&text_of(&pieces, &in_inches, false));
+        let name = name.trim();
+        design.name = if name.is_empty() { "nameless".to_owned() } else { name.to_owned() };
+        design.note = Some(note.trim().to_owned()).filter(|note| !note.is_empty());
+        prop_assert_eq!(read_toml(&write_toml(&design)), Ok(design.clone()));
+        prop_assert_eq!(read_csv(&write_csv(&design)), Ok(design));
+    }
+
+    #[test]
+    fn another_unit_changes_nothing(pieces in pieces()) {
+        let one = lay(&design(&text_of(&pieces, &in_inches, false))).expect("a line");
+        let other = lay(&design(&text_of(&pieces, &in_mm, false))).expect("a line");
+        prop_assert_eq!(one.alignment.plan(), other.alignment.plan());
+        prop_assert_eq!(one.alignment.profile(), other.alignment.profile());
+    }
+
+    #[test]
+    fn a_mirrored_line_is_mirrored(pieces in pieces()) {
+        let one = lay(&design(&text_of(&pieces, &in_mm, false))).expect("a line").alignment;
+        let other = lay(&design(&text_of(&pieces, &in_mm, true))).expect("a line").alignment;
+        for part in [0.0, 0.3, 0.7, 1.0] {
+            let a = one.pose(part * one.length()).expect("on the line");
+            let b = other.pose(part * other.length()).expect("on the line");
+            prop_assert!((a.x - b.x).abs() < 1e-9 && (a.y + b.y).abs() < 1e-9);
+            prop_assert!((a.heading + b.heading).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn no_text_makes_a_reader_panic(text in "\\PC{0,200}") {
+        drop(read_toml(&text));
+        drop(read_csv(&text));
+    }
+
+    #[test]
+    fn no_damage_makes_a_reader_panic(at in 0_usize..1700, with in "[\\PC\n\"\\[\\]=,]{0,6}") {
+        let mut damaged = LOOP.to_owned();
+        let at = (at..).find(|&at| at >= damaged.len() || damaged.is_char_boundary(at)).expect("some");
+        damaged.insert_str(at.min(LOOP.len()), &with);
+        if let Ok(design) = read_toml(&damaged) {
+            drop(lay(&design));
+        }
+        let mut flat = write_csv(&design(LOOP));
+        let at = (at.min(flat.len())..).find(|&at| flat.is_char_boundary(at)).expect("the end");
+        flat.insert_str(at, &with);
+        drop(read_csv(&flat));
+    }
+}
