@@ -1,7 +1,10 @@
 //! Line files: what is written reads back the same, in either form and any unit, and what is wrong
 //! is named with its line.
 
-use gradeworthy_train::line::{LineDesign, lay, read_csv, read_toml, write_csv, write_toml};
+use gradeworthy_train::line::{
+    LineDesign, lay, read_csv, read_survey, read_toml, write_csv, write_toml,
+};
+use gradeworthy_units::Unit;
 use proptest::prelude::{Just, Strategy, prop, prop_assert, prop_assert_eq, prop_oneof, proptest};
 
 /// An invented loop of two half circles and two straights, with a hump, cant and places.
@@ -100,7 +103,7 @@ at = "1 ft"
 "#;
 
 fn design(text: &str) -> LineDesign {
-    read_toml(text).unwrap_or_else(|errors| panic!("{errors}"))
+    read_toml(text).expect("a line file")
 }
 
 #[test]
@@ -312,6 +315,44 @@ fn a_design_that_makes_no_line_says_which_piece() {
     }
 }
 
+#[test]
+fn a_survey_is_sorted_by_the_columns_it_fills() {
+    let text = "x,y,height,s,chord,mid_ordinate,turn,base,grade\n1 m,2 m,,,,,,,\n1.1 m,2 m,3 mm,,,,,,\n\
+                ,,,100,200,2.5,right,,\n,,,200,200,0,,,\n,,4,300,,,,,\n,,,400,,,,6 in,1 in 50\n";
+    let survey = read_survey(text, Unit::Millimetre).expect("a survey");
+    assert_eq!(survey.points.len(), 2);
+    assert_eq!(survey.points[1].height, Some(0.003));
+    assert!((survey.versines[0].mid_ordinate + 0.0025).abs() < 1e-15);
+    assert_eq!(survey.versines.len(), 2);
+    assert!((survey.heights[0].s - 0.3).abs() < 1e-15);
+    assert!((survey.grades[0].grade - 0.02).abs() < 1e-15);
+    assert!((survey.grades[0].base - 0.1524).abs() < 1e-15);
+}
+
+#[test]
+fn mistakes_in_a_survey_are_named_with_row_and_column() {
+    let text = "x,y,s,chord,mid_ordinate,turn,depth\n1,,,,,,\n1,2,3,,,,\n,,5,200,2,,\n,,5,200,2,up,\n,,,,,,7\n";
+    let errors = read_survey(text, Unit::Millimetre)
+        .expect_err("mistakes")
+        .to_string();
+    let lines: Vec<_> = errors.lines().collect();
+    assert_eq!(
+        lines[0],
+        "line 2, survey: 'y' is missing; give a length, such as 300 mm or 12 in"
+    );
+    assert_eq!(
+        lines[1],
+        "line 3, survey: 's' means nothing here; expected no such cell beside x and y"
+    );
+    assert_eq!(
+        lines[2],
+        "line 4, survey: 'turn' is missing; give the side to which the track turns, left or right"
+    );
+    assert_eq!(lines[3], "line 5, turn: found 'up', expected left, right");
+    assert!(lines[4].starts_with("line 6, survey: 'depth' means nothing here; expected x, y,"));
+    assert_eq!(lines.len(), 7, "{errors}");
+}
+
 /// Lengths in whole sixteenths of an inch, which every unit below writes exactly.
 fn sixteenths() -> impl Strategy<Value = u32> {
     1_u32..2000
@@ -389,6 +430,7 @@ proptest! {
     fn no_text_makes_a_reader_panic(text in "\\PC{0,200}") {
         drop(read_toml(&text));
         drop(read_csv(&text));
+        drop(read_survey(&text, Unit::Inch));
     }
 
     #[test]

@@ -16,6 +16,39 @@ const SECTION: &str = "section";
 /// # Errors
 /// [`LineFileErrors`], as for the line file; the key is the column.
 pub fn read_csv(text: &str) -> Result<LineDesign, LineFileErrors> {
+    let (rows, mut errors) = table(text);
+    let mut records = Vec::new();
+    for row in rows {
+        let word = row.cells.iter().find(|cell| cell.key == SECTION);
+        match Section::named(word.map_or("", |cell| &cell.text), row.line) {
+            Ok(section) => {
+                let fields = row
+                    .cells
+                    .into_iter()
+                    .filter(|cell| cell.key != SECTION)
+                    .collect();
+                records.push(Record {
+                    section,
+                    line: row.line,
+                    fields,
+                });
+            }
+            Err(error) => errors.push(error),
+        }
+    }
+    interpret(&records, errors)
+}
+
+/// A row of a table with a heading: its cells that are not empty.
+pub(super) struct Row {
+    /// Counted from 1.
+    pub(super) line: usize,
+    /// Column, text and line.
+    pub(super) cells: Vec<Field>,
+}
+
+/// The rows of a table whose first row names the columns, and what is wrong with it.
+pub(super) fn table(text: &str) -> (Vec<Row>, Vec<LineFileError>) {
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)
@@ -30,7 +63,7 @@ pub fn read_csv(text: &str) -> Result<LineDesign, LineFileErrors> {
                 match &columns {
                     None => columns = Some(cells),
                     Some(columns) => match read_row(columns, &cells, line) {
-                        Ok(record) => rows.extend(record),
+                        Ok(row) => rows.extend(row),
                         Err(error) => errors.push(error),
                     },
                 }
@@ -44,7 +77,7 @@ pub fn read_csv(text: &str) -> Result<LineDesign, LineFileErrors> {
             }
         }
     }
-    interpret(&rows, errors)
+    (rows, errors)
 }
 
 /// Writes the flat form of a line, which reads back as the same design.
@@ -91,10 +124,7 @@ fn read_row(
     columns: &[String],
     cells: &[String],
     line: usize,
-) -> Result<Option<Record>, LineFileError> {
-    if cells.iter().all(String::is_empty) {
-        return Ok(None);
-    }
+) -> Result<Option<Row>, LineFileError> {
     if let Some(extra) = cells
         .iter()
         .skip(columns.len())
@@ -107,21 +137,15 @@ fn read_row(
             expected: "no cell beyond the named columns".to_owned(),
         });
     }
-    let at = columns.iter().position(|column| column == SECTION);
-    let word = at.and_then(|at| cells.get(at)).map_or("", String::as_str);
-    let section = Section::named(word, line)?;
     let filled = columns
         .iter()
         .zip(cells)
-        .filter(|(column, cell)| *column != SECTION && !cell.is_empty());
-    let fields = filled.map(|(key, text)| Field {
+        .filter(|(_, cell)| !cell.is_empty());
+    let field = |(key, text): (&String, &String)| Field {
         key: key.clone(),
         text: text.clone(),
         line,
-    });
-    Ok(Some(Record {
-        section,
-        line,
-        fields: fields.collect(),
-    }))
+    };
+    let cells: Vec<_> = filled.map(field).collect();
+    Ok((!cells.is_empty()).then_some(Row { line, cells }))
 }

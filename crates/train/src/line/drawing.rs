@@ -97,7 +97,7 @@ pub fn explain(line: &Alignment) -> Vec<PieceRow> {
             return;
         };
         let [nought, steady, changing] = kinds;
-        let kind = match (start == end, start == 0.0) {
+        let kind = match ((start - end).abs() <= 0.0, start.abs() <= 0.0) {
             (true, true) => nought,
             (true, false) => steady,
             (false, _) => changing,

@@ -5,7 +5,7 @@
 //! (1) R = 50 ft/(M sin(D/2)), [TR0671]; (2) an arc of angle α is R α long;
 //! (3) a vertical curve of K for each percent is K |ΔG| 100 long; (4) φ = asin(u/e).
 //!
-//! ASSUMED: where 'rail_spacing' is not given, e is the gauge. The rails are carried at their
+//! ASSUMED: where `rail_spacing` is not given, e is the gauge. The rails are carried at their
 //! heads' middles, some 5 to 8 % further apart, so the angle comes out that much too large.
 
 use gradeworthy_units::{Angle, Dimension, Grade, Length, Typed};
@@ -201,13 +201,13 @@ fn profile(design: &LineDesign, length: f64) -> Result<Vec<GradeSegment>, LayErr
             ProfileShape::Grade { length: typed, .. } => {
                 let grade = grade_at(Some(index))?.unwrap_or(0.0);
                 let long = optional_metres("profile piece", number, typed.as_ref())?;
-                if long.is_none() {
-                    if let Some(first) = rest.replace(number) {
-                        return Err(LayError::TwoRests {
-                            first,
-                            second: number,
-                        });
-                    }
+                if long.is_none()
+                    && let Some(first) = rest.replace(number)
+                {
+                    return Err(LayError::TwoRests {
+                        first,
+                        second: number,
+                    });
                 }
                 GradeSegment::steady(long.unwrap_or(0.0), grade)
             }
@@ -241,6 +241,10 @@ fn profile(design: &LineDesign, length: f64) -> Result<Vec<GradeSegment>, LayErr
     }
     Ok(segments)
 }
+
+/// Corners of cant closer than this, m, are one corner: far below what can be laid, far above
+/// rounding.
+const SAME_PLACE: f64 = 1e-9;
 
 fn cant(design: &LineDesign) -> Result<Vec<CantPoint>, LayError> {
     let spacing = optional_metres("line", 1, design.rail_spacing.as_ref())?;
@@ -283,7 +287,7 @@ fn cant(design: &LineDesign) -> Result<Vec<CantPoint>, LayError> {
         for (s, cant) in corners {
             if points
                 .last()
-                .is_none_or(|last| last.s < s || last.cant != cant)
+                .is_none_or(|last| last.s + SAME_PLACE < s || (last.cant - cant).abs() > 0.0)
             {
                 points.push(CantPoint { s, cant });
             }

@@ -2,7 +2,7 @@
 //!
 //! [`read_toml`] and [`read_csv`] read a designed line, [`lay()`] turns it into a
 //! [`crate::track::Alignment`] and says whether a loop closes; [`survey`] finds a line from what
-//! was measured on it; [`checks`] holds either against published and club limits; [`drawing`]
+//! was measured on it ([`read_survey`]); [`checks`] holds either against published and club limits; [`drawing`]
 //! samples it for a drawing and lists its pieces.
 //!
 //! Units: metres, radians and ratios inside; whatever was typed in files.
@@ -18,6 +18,7 @@ mod error;
 mod interpret;
 mod laying;
 mod record;
+mod survey_text;
 mod toml_text;
 mod write;
 
@@ -28,4 +29,5 @@ pub use design::{
 };
 pub use error::{LayError, LineFileError, LineFileErrors};
 pub use laying::{Closing, Laid, NamedSpan, lay};
+pub use survey_text::{SurveyReadings, read_survey};
 pub use toml_text::{read_toml, write_toml};

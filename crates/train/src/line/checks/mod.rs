@@ -23,6 +23,7 @@ use gradeworthy_units::{Length, Ratio, Typed};
 
 use super::design::LineDesign;
 use super::laying::NamedSpan;
+use super::survey::{Estimate, PlanFit, ProfileFit};
 use crate::track::Alignment;
 
 pub use grade::CurveRule;
@@ -64,7 +65,7 @@ pub struct Limits {
     pub straight_below: f64,
     /// A jump of curvature below this is none, 1/m.
     pub curvature_jump_min: f64,
-    /// A jump of grade below this is none, as a ratio.
+    /// A change of grade below this is none, as a ratio.
     pub grade_jump_min: f64,
 }
 
@@ -263,9 +264,41 @@ impl Limits {
         }
     }
 
+    /// The same limits for a surveyed line: what the survey cannot tell from straight track is
+    /// taken for straight, what it cannot tell from a steady grade for steady, and no jump of
+    /// curvature is looked for, since a survey shows none.
+    ///
+    /// A sudden change of a surveyed line looks as long as its resolution says, and is therefore
+    /// not reported as a missing easement.
+    #[must_use]
+    pub fn for_survey(self, plan: &PlanFit, profile: Option<&ProfileFit>) -> Self {
+        let grade = profile.map_or(self.grade_jump_min, |profile| widest_95(&profile.grade));
+        Self {
+            straight_below: widest_95(&plan.curvature),
+            grade_jump_min: grade,
+            ..self
+        }
+    }
+
     fn longest_car(&self) -> Option<&CarKind> {
         self.cars
             .iter()
             .max_by(|a, b| a.length.total_cmp(&b.length))
     }
+}
+
+/// The widest half of a 95 % interval, leaving out the ends, which are known least and do not
+/// speak for the line between them.
+fn widest_95(estimates: &[Estimate]) -> f64 {
+    let half = |estimate: &Estimate| {
+        let (low, high) = estimate.interval_95();
+        (high - low) / 2.0
+    };
+    let inner = estimates.len().saturating_sub(4).max(1);
+    estimates
+        .iter()
+        .skip(2)
+        .take(inner)
+        .map(half)
+        .fold(0.0, f64::max)
 }

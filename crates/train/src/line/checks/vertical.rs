@@ -3,7 +3,7 @@
 //! (1) a change of ΔG percent should take ΔG car lengths; with the longest car this is
 //! L ≥ 100 |ΔG| · length. Source: hobby forum quotation, 2014 (secondary).
 
-use super::walk::grade;
+use super::walk::{grade, simplified};
 use super::{Bound, Check, Finding, Limits, Measure};
 use crate::track::Alignment;
 
@@ -49,25 +49,18 @@ pub(super) fn check(line: &Alignment, limits: &Limits, findings: &mut Vec<Findin
 
 fn transitions(line: &Alignment, limits: &Limits) -> Vec<Transition> {
     let mut transitions: Vec<Transition> = Vec::new();
-    let mut add = |from: f64, to: f64, change: f64| match transitions.last_mut() {
-        Some(last) if from - last.to <= 1e-9 && last.change * change > 0.0 => {
-            (last.to, last.change) = (to, last.change + change);
+    for stretch in simplified(&grade(line), limits.grade_jump_min) {
+        let (from, to, change) = (stretch.from, stretch.to, stretch.end - stretch.start);
+        // Both ends may be off by the tolerance of the simplified profile.
+        if change.abs() <= 2.0 * limits.grade_jump_min {
+            continue;
         }
-        _ => transitions.push(Transition { from, to, change }),
-    };
-    let mut before = None;
-    for stretch in grade(line) {
-        if let Some(before) = before {
-            let jump: f64 = stretch.start - before;
-            if jump.abs() > limits.grade_jump_min {
-                add(stretch.from, stretch.from, jump);
+        match transitions.last_mut() {
+            Some(last) if from - last.to <= 1e-9 && last.change * change > 0.0 => {
+                (last.to, last.change) = (to, last.change + change);
             }
+            _ => transitions.push(Transition { from, to, change }),
         }
-        let change = stretch.end - stretch.start;
-        if change.abs() > limits.grade_jump_min {
-            add(stretch.from, stretch.to, change);
-        }
-        before = Some(stretch.end);
     }
     transitions
 }

@@ -111,6 +111,52 @@ pub(super) fn runs_above(stretches: &[Stretch], level: f64) -> Vec<(f64, f64, f6
     runs
 }
 
+/// The fewest of the corners of a quantity between which it stays within `tolerance` of a straight
+/// line; a jump becomes a stretch of no length.
+///
+/// Source: U. Ramer, Computer Graphics and Image Processing 1 (1972) 244 (from memory), with the
+/// distance taken along the quantity and not square to the line.
+pub(super) fn simplified(stretches: &[Stretch], tolerance: f64) -> Vec<Stretch> {
+    let ends = |s: &Stretch| [(s.from, s.start), (s.to, s.end)];
+    let mut corners: Vec<(f64, f64)> = stretches.iter().flat_map(ends).collect();
+    corners.dedup_by(|a, b| (a.0 - b.0).abs() <= 0.0 && (a.1 - b.1).abs() <= 0.0);
+    let mut kept = vec![false; corners.len()];
+    let mut open = vec![(0, corners.len().saturating_sub(1))];
+    while let Some((first, last)) = open.pop() {
+        for end in [first, last] {
+            if let Some(kept) = kept.get_mut(end) {
+                *kept = true;
+            }
+        }
+        let line = |k: usize| {
+            let ((a, at_a), (b, at_b)) = (corners[first], corners[last]);
+            let part = if b > a {
+                (corners[k].0 - a) / (b - a)
+            } else {
+                0.0
+            };
+            (corners[k].1 - at_a - part * (at_b - at_a)).abs()
+        };
+        let furthest = (first + 1..last).max_by(|&a, &b| line(a).total_cmp(&line(b)));
+        if let Some(k) = furthest.filter(|&k| line(k) > tolerance) {
+            open.extend([(first, k), (k, last)]);
+        }
+    }
+    let kept: Vec<_> = corners
+        .iter()
+        .zip(kept)
+        .filter(|(_, kept)| *kept)
+        .map(|(corner, _)| *corner)
+        .collect();
+    let stretch = |pair: &[(f64, f64)]| Stretch {
+        from: pair[0].0,
+        to: pair[1].0,
+        start: pair[0].1,
+        end: pair[1].1,
+    };
+    kept.windows(2).map(stretch).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -121,5 +167,27 @@ mod tests {
         assert_eq!(runs_above(&stretches, 1.0), [(0.5, 3.0, 2.0)]);
         assert_eq!(runs_above(&stretches, 2.0), []);
         assert_eq!(holding(&stretches, 1.0).map(|s| s.from), Some(1.0));
+    }
+
+    #[test]
+    fn what_stays_within_the_tolerance_is_one_stretch_and_a_jump_stays() {
+        let noisy = [
+            (1.0, 0.0, 0.1),
+            (1.0, 0.1, -0.1),
+            (1.0, -0.1, 0.0),
+            (1.0, 2.0, 2.0),
+        ];
+        let few = simplified(&chain(noisy.into_iter()), 0.15);
+        let rows: Vec<_> = few.iter().map(|s| (s.from, s.to, s.start, s.end)).collect();
+        assert_eq!(
+            rows,
+            [
+                (0.0, 3.0, 0.0, 0.0),
+                (3.0, 3.0, 0.0, 2.0),
+                (3.0, 4.0, 2.0, 2.0)
+            ]
+        );
+        assert_eq!(simplified(&chain(noisy.into_iter()), 0.05).len(), 5);
+        assert_eq!(simplified(&[], 0.1), []);
     }
 }

@@ -18,8 +18,7 @@ pub struct Resolution {
     /// A change of curvature (or grade) over less than this length, m, looks like a sudden one.
     pub shortest_transition: f64,
     /// The smallest sudden bend of the track, rad, that passes the 95 % interval; in a profile,
-    /// the smallest sudden change of grade spread over `shortest_transition`, as a rate in 1/m
-    /// times m².
+    /// the smallest sudden step of height, m.
     pub smallest_kink: f64,
     /// Distance between breakpoints, m: nothing shorter can be shown at all.
     pub breakpoint_spacing: f64,
@@ -39,6 +38,39 @@ impl Resolution {
     #[must_use]
     pub fn is_sparse(&self) -> bool {
         self.freedom_share > SPARSE
+    }
+
+    /// What a survey of plan can and cannot show, in words.
+    #[must_use]
+    pub fn of_plan_in_words(&self) -> String {
+        format!(
+            "An easement shorter than {:.0} mm looks the same as none. A sudden bend of less than \
+             {:.2}° does not show.{}",
+            1e3 * self.shortest_transition,
+            self.smallest_kink.to_degrees(),
+            self.sparse_in_words(),
+        )
+    }
+
+    /// What a survey of profile can and cannot show, in words.
+    #[must_use]
+    pub fn of_profile_in_words(&self) -> String {
+        format!(
+            "A vertical curve shorter than {:.0} mm looks the same as none. A sudden step of less \
+             than {:.2} mm does not show.{}",
+            1e3 * self.shortest_transition,
+            1e3 * self.smallest_kink,
+            self.sparse_in_words(),
+        )
+    }
+
+    fn sparse_in_words(&self) -> &'static str {
+        if self.is_sparse() {
+            " The readings are too far apart to be judged by one another, and the stated \
+             uncertainties are too small: read closer together."
+        } else {
+            ""
+        }
     }
 }
 

@@ -16,7 +16,7 @@
 use super::outliers::{Fitted, settle};
 use super::penalised::{Problem, Reading};
 use super::points::PlanFit;
-use super::spline::{Row, Spline};
+use super::spline::{Row, Spline, count};
 use super::trace::Stand;
 use super::{SurveyError, SurveyTerms};
 
@@ -118,44 +118,8 @@ impl Versine {
 /// [`SurveyError`] for fewer than four readings, readings out of order, impossible chords and
 /// numbers that are not finite.
 pub fn fit_versines(versines: &[Versine], terms: SurveyTerms) -> Result<PlanFit, SurveyError> {
-    const NEEDED: usize = 4;
     terms.check()?;
-    let [first, .., last] = versines else {
-        return Err(SurveyError::TooFew {
-            found: versines.len(),
-            needed: NEEDED,
-        });
-    };
-    if versines.len() < NEEDED {
-        return Err(SurveyError::TooFew {
-            found: versines.len(),
-            needed: NEEDED,
-        });
-    }
-    for (index, versine) in versines.iter().enumerate() {
-        versine.check(index + 1)?;
-        if index > 0 && versine.s <= versines[index - 1].s {
-            return Err(SurveyError::OutOfOrder {
-                number: index + 1,
-                before: index,
-            });
-        }
-    }
-    let reach = |v: &Versine, side: f64| v.s + side * v.half_arc();
-    let begin = versines
-        .iter()
-        .map(|v| reach(v, -1.0))
-        .fold(first.s, f64::min);
-    let end = versines
-        .iter()
-        .map(|v| reach(v, 1.0))
-        .fold(last.s, f64::max);
-    let spacing = (last.s - first.s) / super::spline::count(versines.len() - 1);
-    let terms = SurveyTerms {
-        breakpoint_spacing: terms.breakpoint_spacing.or(Some(spacing)),
-        ..terms
-    };
-    let breakpoints = terms.breakpoints(begin, end, versines.len())?;
+    let breakpoints = breakpoints(versines, terms)?;
     let spline = Spline::new(1, &breakpoints);
     let rows: Vec<Row> = versines
         .iter()
@@ -199,6 +163,37 @@ pub fn fit_versines(versines: &[Versine], terms: SurveyTerms) -> Result<PlanFit,
     Ok(PlanFit::new(start, fitted, misfits, |k, step_at| {
         versines[k].of_step(step_at)
     }))
+}
+
+/// Breakpoints from the first end of a chord to the last, once every reading is checked.
+fn breakpoints(versines: &[Versine], terms: SurveyTerms) -> Result<Vec<f64>, SurveyError> {
+    const NEEDED: usize = 4;
+    if versines.len() < NEEDED {
+        return Err(SurveyError::TooFew {
+            found: versines.len(),
+            needed: NEEDED,
+        });
+    }
+    for (index, versine) in versines.iter().enumerate() {
+        versine.check(index + 1)?;
+        if index > 0 && versine.s <= versines[index - 1].s {
+            return Err(SurveyError::OutOfOrder {
+                number: index + 1,
+                before: index,
+            });
+        }
+    }
+    let ends = |side: f64| versines.iter().map(move |v| v.s + side * v.half_arc());
+    let begin = ends(-1.0).fold(f64::INFINITY, f64::min);
+    let end = ends(1.0).fold(f64::NEG_INFINITY, f64::max);
+    let between = versines[versines.len() - 1].s - versines[0].s;
+    let spacing = between / count(versines.len() - 1);
+    let breakpoint_spacing = terms.breakpoint_spacing.or(Some(spacing));
+    SurveyTerms {
+        breakpoint_spacing,
+        ..terms
+    }
+    .breakpoints(begin, end, versines.len())
 }
 
 #[cfg(test)]
