@@ -1,6 +1,6 @@
 //! From records to a design, with every mistake found on the way.
 
-use gradeworthy_units::{DecimalMark, Dimension, Numeral, Ratio, Reader, Typed, Unit};
+use gradeworthy_units::{Dimension, Ratio, Reader, Typed, Unit};
 
 use super::design::{
     Bend, CantStretch, Extent, LineDesign, Place, PlanPiece, PlanShape, ProfilePiece, ProfileShape,
@@ -8,6 +8,7 @@ use super::design::{
 };
 use super::error::{LineFileError, LineFileErrors};
 use super::record::{Field, Record, Section};
+use super::scale_text::scale;
 
 /// The design that `records` describe, or everything wrong with them beside `errors`.
 pub(super) fn interpret(
@@ -377,36 +378,4 @@ impl Reading {
 
 fn note(record: &Record) -> Option<String> {
     record.text("note").map(str::to_owned)
-}
-
-fn scale(text: &str) -> Option<Ratio> {
-    let number = |text: &str| -> Option<Numeral> {
-        let (numeral, rest) = Numeral::read_prefix(text, DecimalMark::Point).ok()?;
-        (rest.trim().is_empty() && numeral.numerator > 0).then_some(numeral)
-    };
-    let (first, second) = match text.split_once(':') {
-        Some((first, second)) => (number(first)?, number(second)?),
-        None => (
-            number(text)?,
-            Numeral {
-                numerator: 1,
-                denominator: 1,
-            },
-        ),
-    };
-    // first/second as one fraction, larger over smaller: a model is smaller than its prototype.
-    let top = first.numerator.checked_mul(second.denominator)?;
-    let bottom = first.denominator.checked_mul(second.numerator)?;
-    let common = greatest_common_divisor(top, bottom);
-    let large = i64::try_from(top.max(bottom) / common).ok()?;
-    let small = i64::try_from(top.min(bottom) / common).ok()?;
-    Ratio::new(large, small)
-}
-
-fn greatest_common_divisor(a: i128, b: i128) -> i128 {
-    if b == 0 {
-        a
-    } else {
-        greatest_common_divisor(b, a % b)
-    }
 }

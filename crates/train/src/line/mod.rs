@@ -18,6 +18,7 @@ mod error;
 mod interpret;
 mod laying;
 mod record;
+mod scale_text;
 mod survey_text;
 mod toml_text;
 mod write;
