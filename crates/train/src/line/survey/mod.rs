@@ -8,9 +8,10 @@
 //! what this survey can tell apart at all ([`Resolution`]).
 //!
 //! Validity: an open run of track, read in order; a loop is surveyed as a run that ends where it
-//! began, and its two ends are then no better known than any other end. The stated interval covers
-//! the truth at 95 % on average along the line; it is too narrow just at a sudden change of
-//! curvature and too wide on a long tangent. The method stands in `penalised`.
+//! began, and its two ends are then no better known than any other end. On test lines the stated
+//! 95 % interval held the truth at 90 to 99 % of all places where the readings are not sparse
+//! ([`Resolution::is_sparse`]); it is too narrow just at a sudden change of curvature and too wide
+//! on a long tangent. The method stands in `penalised`.
 
 mod banded;
 mod laid;
