@@ -172,7 +172,10 @@ fn fault(truck: &Truck, found: &TruckForces) -> Option<String> {
 }
 
 proptest::proptest! {
-    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(4000))]
+    #![proptest_config(proptest::prelude::ProptestConfig {
+        failure_persistence: None,
+        ..proptest::prelude::ProptestConfig::with_cases(20_000)
+    })]
 
     /// Independent check: velocities about the pole, forces opposite to them, balance, contact.
     #[test]
@@ -182,6 +185,8 @@ proptest::proptest! {
         lateral_play in 1e-4..6e-4_f64, curvature in -3.0..3.0_f64,
         side_force in -1.0..1.0_f64, moment in -2e-3..2e-3_f64,
     ) {
+        // Straight track has no sliding; it is a case of its own.
+        proptest::prop_assume!(curvature.abs() > 1e-3);
         let truck = Truck {
             wheel_loads: [left, right, left * rear, right * rear], friction, wheelbase,
             contact_spacing: 0.0178, lateral_play, curvature, side_force, moment,

@@ -55,30 +55,106 @@ impl Situation<'_> {
 ///
 /// [`Mode::Stall`] belongs to the whole train and is left at nothing here.
 pub(crate) fn uses(at: &Situation<'_>) -> [Use; Mode::ALL.len()] {
-    let trucks = at.truck_loads();
-    let (stringline, buckling) = tipping(at, &trucks);
-    let climbing = climb(at.car, at.stance, 0, &trucks[0], 0.0)
-        .worse(climb(at.car, at.stance, 1, &trucks[1], 0.0));
+    let [
+        climbing,
+        jackknife,
+        stringline,
+        buckling,
+        unloading,
+        pull_apart,
+    ] = of_forces(at, 0.0);
+    let [coupler_swing, truck_swing, bypass, twist] = of_places(at.car, at.stance, at.couplings[0]);
     [
         climbing,
-        jackknife(at, &trucks),
+        jackknife,
+        stringline,
+        buckling,
+        unloading,
+        coupler_swing,
+        truck_swing,
+        pull_apart,
+        bypass,
+        twist,
+        adhesion(at),
+        Use::NONE,
+    ]
+}
+
+/// The worst use of one vehicle that depends on forces and ends the climb, if above `floor`.
+#[inline]
+pub(crate) fn worst_of_forces(at: &Situation<'_>, floor: f64) -> Option<(f64, Mode)> {
+    let modes = [
+        Mode::WheelClimb,
+        Mode::Jackknife,
+        Mode::Stringline,
+        Mode::Buckling,
+        Mode::Unloading,
+        Mode::PullApart,
+    ];
+    worst(floor, of_forces(at, floor).iter().zip(modes))
+}
+
+/// The worst use of one vehicle that depends only on where it stands, if above `floor`.
+pub(crate) fn worst_of_places(
+    car: &Numbers,
+    stance: &Stance,
+    front: Option<&Coupling>,
+    floor: f64,
+) -> Option<(f64, Mode)> {
+    let modes = [
+        Mode::CouplerSwing,
+        Mode::TruckSwing,
+        Mode::Bypass,
+        Mode::Twist,
+    ];
+    worst(floor, of_places(car, stance, front).iter().zip(modes))
+}
+
+#[inline]
+fn worst<'a>(floor: f64, uses: impl Iterator<Item = (&'a Use, Mode)>) -> Option<(f64, Mode)> {
+    let mut worst = None;
+    let mut most = floor;
+    for (used, mode) in uses {
+        if used.demand > most * used.capacity {
+            most = used.ratio();
+            worst = Some((most, mode));
+        }
+    }
+    worst
+}
+
+/// Wheel climb, jackknife, stringline, buckling, unloading, pull-apart. Trucks whose wheel climb
+/// cannot reach `floor` are left out; with a floor of 0 none is.
+#[inline]
+fn of_forces(at: &Situation<'_>, floor: f64) -> [Use; 6] {
+    let trucks = at.truck_loads();
+    let (stringline, buckling) = tipping(at, &trucks);
+    let one = |end: usize| climb(at.car, at.stance, end, &trucks[end], 0.0, floor);
+    [
+        one(0).worse(one(1)),
+        jackknife(at, &trucks, floor),
         stringline,
         buckling,
         unloading(at, &trucks),
-        swing(at.stance.coupler, at.car.coupler_swing),
-        swing(at.stance.truck, at.car.truck_swing),
         pull_apart(at),
-        bypass(at),
-        twist(at),
-        adhesion(at),
-        Use::NONE,
+    ]
+}
+
+/// Coupler swing, truck swing, bypass, twist.
+#[inline]
+fn of_places(car: &Numbers, stance: &Stance, front: Option<&Coupling>) -> [Use; 4] {
+    [
+        swing(stance.coupler, car.coupler_swing),
+        swing(stance.truck, car.truck_swing),
+        bypass(stance, front),
+        twist(car, stance),
     ]
 }
 
 /// Wheel climb in buff with the zig-zag of (15), in whichever direction is worse.
 ///
 /// (15) φ = Σ(σ p/a)/ℓ, S' = Σ |F| φ p/(2a) over the couplers in buff
-fn jackknife(at: &Situation<'_>, trucks: &[TruckLoad; 2]) -> Use {
+fn jackknife(at: &Situation<'_>, trucks: &[TruckLoad; 2], floor: f64) -> Use {
     let pivots = [at.car.pivot_front, at.car.pivot_rear];
     let mut couple = 0.0;
     for end in 0..2 {
@@ -91,7 +167,8 @@ fn jackknife(at: &Situation<'_>, trucks: &[TruckLoad; 2]) -> Use {
         return Use::NONE;
     }
     let extra = couple / (2.0 * at.car.half_truck_centres);
-    let one = |end: usize, sign: f64| climb(at.car, at.stance, end, &trucks[end], sign * extra);
+    let one =
+        |end: usize, sign: f64| climb(at.car, at.stance, end, &trucks[end], sign * extra, floor);
     one(0, 1.0)
         .worse(one(0, -1.0))
         .worse(one(1, 1.0))
@@ -108,9 +185,9 @@ fn tipping(at: &Situation<'_>, trucks: &[TruckLoad; 2]) -> (Use, Use) {
     let pull = trucks[0].coupler_side + trucks[1].coupler_side;
     let lean = (trucks[0].cant_side + trucks[1].cant_side) * at.car.cg_height
         + at.car.weight * at.car.cg_left;
-    let cant = 0.5 * (at.stance.cant[0] + at.stance.cant[1]);
     let level = 0.5 * at.car.weight * at.car.contact_spacing;
-    let standing = level * cant.cos() - pull.signum() * lean;
+    let standing =
+        level * 0.5 * (at.stance.cant[0].cos + at.stance.cant[1].cos) - pull.signum() * lean;
     let tip = Use {
         demand: pull.abs(),
         capacity: standing.max(LEAST_STANDING * level) / height,
@@ -159,19 +236,19 @@ fn pull_apart(at: &Situation<'_>) -> Use {
 }
 
 #[inline]
-fn bypass(at: &Situation<'_>) -> Use {
-    at.couplings[0].map_or(Use::NONE, |coupling| Use {
-        demand: (at.stance.step[0] - coupling.height_step).abs(),
+fn bypass(stance: &Stance, front: Option<&Coupling>) -> Use {
+    front.map_or(Use::NONE, |coupling| Use {
+        demand: (stance.step[0] - coupling.height_step).abs(),
         capacity: coupling.step_capacity,
     })
 }
 
 #[inline]
-fn twist(at: &Situation<'_>) -> Use {
-    let [front, rear] = at.stance.cant;
+fn twist(car: &Numbers, stance: &Stance) -> Use {
+    let [front, rear] = stance.cant;
     Use {
-        demand: (front - rear).abs() * at.car.contact_spacing,
-        capacity: at.car.twist_capability,
+        demand: (front.sin - rear.sin).abs() * car.contact_spacing,
+        capacity: car.twist_capability,
     }
 }
 

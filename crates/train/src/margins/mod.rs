@@ -31,4 +31,4 @@ pub use mode::{Mode, Use};
 pub use nadal::nadal_limit;
 pub use pair::Coupling;
 
-pub(crate) use car::{Situation, uses};
+pub(crate) use car::{Situation, uses, worst_of_forces, worst_of_places};

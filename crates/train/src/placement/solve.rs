@@ -369,7 +369,7 @@ fn write_body(stance: &mut Stance, body: &Body) {
         stance.truck[end] = body.turn_to(rail.tangent_x, rail.tangent_y);
         stance.curvature[end] = rail.curvature;
         stance.grade[end] = rail.grade;
-        stance.cant[end] = rail.cant;
+        stance.cant[end] = Turn::of(rail.cant);
     }
 }
 

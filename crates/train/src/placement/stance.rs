@@ -37,6 +37,16 @@ impl Turn {
     /// No turn.
     pub const NONE: Self = Self { sin: 0.0, cos: 1.0 };
 
+    /// The turn by an angle, rad.
+    #[must_use]
+    pub fn of(angle: f64) -> Self {
+        if angle == 0.0 {
+            return Self::NONE;
+        }
+        let (sin, cos) = angle.sin_cos();
+        Self { sin, cos }
+    }
+
     /// The angle, rad.
     #[must_use]
     pub fn angle(&self) -> f64 {
@@ -63,8 +73,8 @@ pub struct Stance {
     pub curvature: [f64; 2],
     /// Grade under the two trucks.
     pub grade: [f64; 2],
-    /// Cant under the two trucks, rad.
-    pub cant: [f64; 2],
+    /// φ: cant under the two trucks.
+    pub cant: [Turn; 2],
     /// How much higher the track carries the neighbour's pulling face than this one's, at the
     /// front and the rear, m, for equal couplers; zero at an uncoupled end.
     pub step: [f64; 2],
@@ -80,7 +90,7 @@ impl Default for Stance {
             coupler: [Turn::NONE; 2],
             curvature: [0.0; 2],
             grade: [0.0; 2],
-            cant: [0.0; 2],
+            cant: [Turn::NONE; 2],
             step: [0.0; 2],
             link: [f64::INFINITY; 2],
         }

@@ -45,7 +45,7 @@ impl TruckLoad {
 #[inline]
 fn cant_side(weight: f64, stance: &Stance, end: usize, speed: f64) -> f64 {
     let centrifugal = speed * speed * stance.curvature[end] / STANDARD_GRAVITY;
-    weight * (stance.cant[end].sin() - centrifugal)
+    weight * (stance.cant[end].sin - centrifugal)
 }
 
 /// −S_c: what the couplers and the pull along the track leave for the rails to hold, N.

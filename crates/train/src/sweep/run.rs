@@ -5,7 +5,7 @@ use rayon::prelude::{IntoParallelIterator, ParallelIterator};
 use super::check::{Check, Cores, SlackRule, SweepError};
 use super::envelope::{Entry, Envelope};
 use super::places::{PlaceColumns, head_places};
-use crate::margins::{Coupling, Mode, Situation, Use, uses};
+use crate::margins::{Coupling, Mode, Situation, Use, uses, worst_of_forces};
 use crate::placement::{Placer, Slack, Stance};
 use crate::statics::{Balance, Solver, Step};
 use crate::track::Alignment;
@@ -98,17 +98,15 @@ impl Seen<'_> {
         row
     }
 
-    /// Raises `worst` to the worst use of one vehicle.
+    /// Raises `worst` to the worst use of forces on one vehicle.
     #[inline]
-    pub(super) fn raise(&self, index: usize, lead: usize, worst: &mut Entry) {
-        for (used, mode) in self.uses(index, lead).iter().zip(Mode::ALL) {
-            if mode.ends_the_climb() && used.demand > worst.ratio * used.capacity {
-                *worst = Entry {
-                    ratio: used.ratio(),
-                    mode,
-                    vehicle: index,
-                };
-            }
+    pub(super) fn raise(&self, vehicle: usize, worst: &mut Entry) {
+        if let Some((ratio, mode)) = worst_of_forces(&self.situation(vehicle), worst.ratio) {
+            *worst = Entry {
+                ratio,
+                mode,
+                vehicle,
+            };
         }
     }
 

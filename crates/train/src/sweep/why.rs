@@ -7,7 +7,7 @@ use super::check::{Check, SweepError};
 use super::margin::Worst;
 use super::run::Climber;
 use crate::margins::Mode;
-use crate::placement::Stance;
+use crate::placement::{Stance, Turn};
 use crate::track::Alignment;
 use crate::vehicle::{Numbers, Train};
 
@@ -70,7 +70,7 @@ pub(super) fn cause(
 }
 
 const TRACK_EDITS: [(Cause, fn(&mut Stance)); 2] = [
-    (Cause::Cant, |stance| stance.cant = [0.0; 2]),
+    (Cause::Cant, |stance| stance.cant = [Turn::NONE; 2]),
     (Cause::GradeBreak, |stance| stance.step = [0.0; 2]),
 ];
 

@@ -1,9 +1,10 @@
 //! The solution: move the pole until the flanges that push are the flanges that touch.
 
-/// Search for the pole ends when its last step is below this part of the wheelbase.
-const POLE_TOLERANCE: f64 = 1e-14;
+/// Search for the pole ends when its last step, which is still taken, is below this part of the
+/// wheelbase; Halley's method then leaves an error of its cube.
+const POLE_TOLERANCE: f64 = 1e-5;
 
-/// Steps of the safeguarded Newton search for the pole.
+/// Steps of the safeguarded search for the pole.
 const POLE_STEPS: usize = 60;
 
 /// A truck on a curve and what its body asks of it.
@@ -47,10 +48,17 @@ pub struct TruckForces {
 struct Sliding {
     tread: [f64; 4],
     yaw: f64,
-    /// Σ μ Q y²/ρ³: what both balances change by as the pole moves.
-    stiffness: f64,
     /// Σ μ Q ρ.
     work: f64,
+}
+
+/// A flange force and its derivatives by the place of the pole.
+///
+/// With k = Σ μ Q y²/ρ³ the derivative is −k (w/2 ± x_p)/w, plus leading, minus trailing.
+struct Slopes {
+    value: f64,
+    slope: f64,
+    bend: f64,
 }
 
 impl Truck {
@@ -76,62 +84,116 @@ impl Truck {
         }
     }
 
+    /// The contact with both flanges on one rail has its pole in the middle; otherwise the leading
+    /// axle lies towards the rail that pushes it and the pole moves that way until a flange is freed
+    /// or both are fast.
+    ///
+    /// As the pole moves by dx, dY_l = −k (w/2 + x_p) dx/w and dY_t = −k (w/2 − x_p) dx/w with one
+    /// positive k. So on the way back (x_p < 0) Y_t only rises and Y_l rises, then falls; on the way
+    /// forward Y_l only falls and Y_t falls to x_p = w/2, then rises. That settles which flange is
+    /// freed first without a search along the way.
     fn on_left_curve(&self) -> TruckForces {
         let (leading, trailing, sliding) = self.flanges(0.0);
         if leading * trailing >= 0.0 {
             return self.report(0.0, leading, trailing, &sliding);
         }
-        // The leading axle lies towards the rail that pushes it, the trailing one towards the other.
-        let limit = -leading.signum() * 2.0 * self.lateral_play / (self.curvature * self.wheelbase);
-        let end = self.flanges(limit);
-        let trailing_frees = end.1 * trailing <= 0.0;
-        let leading_frees = end.0 * leading <= 0.0;
-        let of_trailing = trailing_frees.then(|| self.pole_where(Axle::Trailing, limit));
-        let of_leading = leading_frees.then(|| self.pole_where(Axle::Leading, limit));
-        let (pole, freed) = match (of_leading, of_trailing) {
-            (None, None) => return self.report(limit, end.0, end.1, &end.2),
-            (Some(pole), None) => (pole, Axle::Leading),
-            (None, Some(pole)) => (pole, Axle::Trailing),
-            (Some(a), Some(b)) if a.abs() < b.abs() => (a, Axle::Leading),
-            (Some(_), Some(b)) => (b, Axle::Trailing),
+        let fast = 2.0 * self.lateral_play / (self.curvature * self.wheelbase);
+        let limit = -leading.signum() * fast;
+        let reach = if limit < 0.0 {
+            limit
+        } else {
+            limit.min(0.5 * self.wheelbase)
+        };
+        let freed = self.pole_where(Axle::Trailing, reach, trailing.signum());
+        let (pole, axle) = match freed {
+            Some(pole) if self.flanges(pole).0 * leading >= 0.0 => (pole, Axle::Trailing),
+            other => match self.pole_where(Axle::Leading, other.unwrap_or(limit), leading.signum())
+            {
+                Some(pole) => (pole, Axle::Leading),
+                None => return self.held_fast(limit),
+            },
         };
         let (leading, trailing, sliding) = self.flanges(pole);
-        match freed {
+        match axle {
             Axle::Leading => self.report(pole, 0.0, trailing, &sliding),
             Axle::Trailing => self.report(pole, leading, 0.0, &sliding),
         }
     }
 
-    /// The pole between 0 and `limit` at which the flange force of one axle vanishes; Newton kept
-    /// inside the shrinking bracket, halving it when a step would leave.
-    fn pole_where(&self, axle: Axle, limit: f64) -> f64 {
-        let force = |pole: f64| {
-            let (leading, trailing, sliding) = self.flanges(pole);
-            let per_pole = sliding.stiffness / self.wheelbase;
-            match axle {
-                Axle::Leading => (leading, -per_pole * (0.5 * self.wheelbase + pole)),
-                Axle::Trailing => (trailing, -per_pole * (0.5 * self.wheelbase - pole)),
-            }
-        };
+    /// Both flanges fast against opposite rails.
+    fn held_fast(&self, pole: f64) -> TruckForces {
+        let (leading, trailing, sliding) = self.flanges(pole);
+        self.report(pole, leading, trailing, &sliding)
+    }
+
+    /// The pole between 0 and `limit` at which the flange force of one axle vanishes, if it does;
+    /// at 0 it has the sign `sign`. Halley's method
+    /// (cubic) kept inside the shrinking bracket.
+    fn pole_where(&self, axle: Axle, limit: f64, sign: f64) -> Option<f64> {
         let (mut near, mut far) = (0.0, limit);
-        let sign_near = force(near).0.signum();
-        let mut pole = limit.signum() * limit.abs().min(self.wheelbase);
+        // A free truck of square loads has its pole near 0.87 w behind its middle.
+        let mut pole = limit.signum() * limit.abs().min(0.87 * self.wheelbase);
+        let mut far_is_known = false;
         for _ in 0..POLE_STEPS {
-            let (value, slope) = force(pole);
-            if value * sign_near > 0.0 {
-                near = pole
+            let Slopes { value, slope, bend } = self.slopes(axle, pole);
+            if value * sign > 0.0 {
+                if (pole - limit).abs() <= f64::EPSILON * limit.abs() {
+                    return None;
+                }
+                near = pole;
             } else {
-                far = pole
+                far = pole;
+                far_is_known = true;
             }
-            let step = pole - value / slope;
+            let newton = value / slope;
+            let step = pole - newton / (1.0 - 0.5 * newton * bend / slope);
             let inside = (step - near) * (step - far) < 0.0;
-            let next = if inside { step } else { 0.5 * (near + far) };
-            if (next - pole).abs() <= POLE_TOLERANCE * self.wheelbase {
-                return next;
+            let next = match (inside, far_is_known) {
+                (true, _) => step,
+                (false, true) => 0.5 * (near + far),
+                (false, false) => limit,
+            };
+            let tolerance = if inside { POLE_TOLERANCE } else { f64::EPSILON };
+            if (next - pole).abs() <= tolerance * self.wheelbase {
+                return Some(next);
             }
             pole = next;
         }
-        pole
+        Some(pole)
+    }
+
+    /// The flange force of one axle and its first two derivatives by the place of the pole.
+    #[inline]
+    fn slopes(&self, axle: Axle, pole: f64) -> Slopes {
+        let y_squared = 0.25 * self.contact_spacing * self.contact_spacing;
+        let half = 0.5 * self.wheelbase;
+        let q = &self.wheel_loads;
+        let one = |x: f64, load: f64| {
+            let ahead = x - pole;
+            let inverse_squared = 1.0 / (ahead * ahead + y_squared);
+            let unit = self.friction * load * inverse_squared.sqrt();
+            let stiffness = unit * y_squared * inverse_squared;
+            let yaw = -unit * (x * ahead + y_squared);
+            [
+                -unit * ahead,
+                yaw,
+                stiffness,
+                3.0 * stiffness * ahead * inverse_squared,
+            ]
+        };
+        let (lead, trail) = (one(half, q[0] + q[1]), one(-half, q[2] + q[3]));
+        let [lateral, yaw, stiffness, growth] = [0, 1, 2, 3].map(|k| lead[k] + trail[k]);
+        let sign = match axle {
+            Axle::Leading => 1.0,
+            Axle::Trailing => -1.0,
+        };
+        let per_wheelbase = 1.0 / self.wheelbase;
+        let arm = half + sign * pole;
+        Slopes {
+            value: -0.5 * (self.side_force + lateral) - sign * (yaw + self.moment) * per_wheelbase,
+            slope: -stiffness * arm * per_wheelbase,
+            bend: -(growth * arm + sign * stiffness) * per_wheelbase,
+        }
     }
 
     /// Flange forces (5), (6) and the sliding for one place of the pole.
@@ -151,24 +213,19 @@ impl Truck {
         let q = &self.wheel_loads;
         let axle = |x: f64, left: f64, right: f64| {
             let ahead = x - pole;
-            let reach = (ahead * ahead + y_squared).sqrt();
-            let unit = self.friction / reach;
+            let squared = ahead * ahead + y_squared;
+            let inverse = 1.0 / squared.sqrt();
+            let unit = self.friction * inverse;
             let load = left + right;
             let tread = [-unit * left * ahead, -unit * right * ahead];
             let yaw = -unit * load * (x * ahead + y_squared);
-            (
-                tread,
-                yaw,
-                unit * load * y_squared / (reach * reach),
-                self.friction * load * reach,
-            )
+            (tread, yaw, unit * load * squared)
         };
-        let (lead, lead_yaw, lead_stiffness, lead_work) = axle(half, q[0], q[1]);
-        let (trail, trail_yaw, trail_stiffness, trail_work) = axle(-half, q[2], q[3]);
+        let (lead, lead_yaw, lead_work) = axle(half, q[0], q[1]);
+        let (trail, trail_yaw, trail_work) = axle(-half, q[2], q[3]);
         Sliding {
             tread: [lead[0], lead[1], trail[0], trail[1]],
             yaw: lead_yaw + trail_yaw,
-            stiffness: lead_stiffness + trail_stiffness,
             work: lead_work + trail_work,
         }
     }

@@ -16,7 +16,7 @@ mod train;
 
 pub use card::{Kind, Vehicle, VehicleError};
 pub use class::Class;
-pub use numbers::{Numbers, Power};
+pub use numbers::{Numbers, Power, TruckReach};
 pub use quantity::Quantity;
 pub use sourced::{Provenance, Sourced};
 pub use train::{RangeEnd, Train, TrainError};

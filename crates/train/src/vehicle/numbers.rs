@@ -42,6 +42,38 @@ pub struct Numbers {
     pub power: Option<Power>,
     /// Nadal's limit of L/V for this flange angle and friction.
     pub nadal: f64,
+    /// Lever ratios of the truck.
+    pub truck_reach: TruckReach,
+}
+
+/// Lever ratios of a truck, from its wheelbase w and half the contact spacing y alone;
+/// ρ0 = √(w²/4 + y²), ρ = √(w² + y²).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TruckReach {
+    /// 1/w, 1/m.
+    pub per_wheelbase: f64,
+    /// (ρ + y)/2w.
+    pub leaning: f64,
+    /// w/2ρ0.
+    pub relief: f64,
+    /// ρ0/w.
+    pub trailing_ahead: f64,
+    /// y(y + ρ)/2wρ.
+    pub trailing_behind: f64,
+}
+
+impl TruckReach {
+    fn of(wheelbase: f64, contact_spacing: f64) -> Self {
+        let y = 0.5 * contact_spacing;
+        let (short, long) = ((0.5 * wheelbase).hypot(y), wheelbase.hypot(y));
+        Self {
+            per_wheelbase: 1.0 / wheelbase,
+            leaning: 0.5 * (long + y) / wheelbase,
+            relief: 0.5 * wheelbase / short,
+            trailing_ahead: short / wheelbase,
+            trailing_behind: 0.5 * y * (y + long) / (wheelbase * long),
+        }
+    }
 }
 
 /// A locomotive's numbers.
@@ -97,6 +129,10 @@ impl Numbers {
             nadal: crate::margins::nadal_limit(
                 value(Quantity::FlangeAngle),
                 value(Quantity::TreadFriction),
+            ),
+            truck_reach: TruckReach::of(
+                value(Quantity::TruckWheelbase),
+                value(Quantity::ContactSpacing),
             ),
         }
     }
