@@ -43,6 +43,22 @@ pub struct RailPoint {
     pub cant: f64,
 }
 
+impl RailPoint {
+    /// The point `ds` metres on, for a step so short that only first order counts.
+    #[inline]
+    pub(crate) fn shifted(self, ds: f64) -> Self {
+        let turn = self.curvature * ds;
+        Self {
+            x: self.x + self.tangent_x * ds,
+            y: self.y + self.tangent_y * ds,
+            tangent_x: self.tangent_x - turn * self.tangent_y,
+            tangent_y: self.tangent_y + turn * self.tangent_x,
+            height: self.height + self.grade * ds,
+            ..self
+        }
+    }
+}
+
 /// A stretch of line in which every law is linear and the turn is small.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Panel {
