@@ -103,7 +103,7 @@ pub enum Bend {
     /// Radius of the track's centre line.
     Radius(Typed),
     /// Degree of curve of the prototype: the angle of a chord of 100 ft, R = 50/sin(D/2) ft,
-    /// [TR0671]. Not the degree of an arc of 100 ft that roads use.
+    /// [TR0671, chord definition]. Not the degree of an arc of 100 ft that roads use.
     Degree(Typed),
 }
 
