@@ -68,9 +68,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     let outcome = sweep(&train, &line, &stretched)?;
     let worst = outcome.places.worst_use.iter().copied().fold(0.0, f64::max);
     println!(
-        "{{\"places\":{},\"vehicles\":{},\"sweep_s\":{full:.4},\"sweep_slack_by_force_s\":{forced:.4},\
+        "{{\"first_head_m\":{:.12},\"places\":{},\"vehicles\":{},\"sweep_s\":{full:.4},\"sweep_slack_by_force_s\":{forced:.4},\
          \"sweep_all_cores_s\":{both:.4},\"margin_on_kept_places_s\":{kept:.4},\"move_s\":{moved:.4},\
          \"placing_s\":{placing:.4},\"worst_use\":{worst:.9}}}",
+        outcome.places.head_s.first().copied().unwrap_or(0.0),
         outcome.places.len(),
         train.vehicle_count(),
     );

@@ -159,7 +159,7 @@ fn w14_the_pusher_grade_of_a_handbook() {
 }
 
 /// C4: load sharing of a head and a mid-train locomotive.
-/// Source: `tests/vectors/b23_quasistatic.json`; closed form v = (ΣKv_set − R)/ΣK.
+/// Source: `tests/vectors/b23_quasistatic.json`; closed form v = (`ΣKv_set` − R)/ΣK.
 #[test]
 fn c4_a_helper_shares_the_load_by_its_own_law() {
     let case = &vectors("b23")["C4_load_share"];
@@ -247,9 +247,9 @@ fn trap_9_stalling_is_measured_by_required_over_available() {
     near(of(&many, Mode::Stall), weight(60.0), 1e-4, "60 cars");
 }
 
-/// C6 and trap 8: F_tip = W g_c cos ψ/(4 h_c sin γ) on level track; cant lowers it at a crawl.
+/// C6 and trap 8: `F_tip` = W `g_c` cos ψ/(4 `h_c` sin γ) on level track; cant lowers it at a crawl.
 /// Source: `tests/vectors/b23_quasistatic.json`; 3.43 N at 3° of cant is the prototype's
-/// small-angle figure for cars of 0.15 m and h_cg of 24 mm, W(g_c/2 cos φ − h_cg sin φ)/h_c · R/Λ.
+/// small-angle figure for cars of 0.15 m and `h_cg` of 24 mm, `W(g_c/2` cos φ − `h_cg` sin `φ)/h_c` · R/Λ.
 #[test]
 fn trap_8_cant_makes_stringlining_worse_at_a_crawl() {
     let case = &vectors("b23")["C6_tip_in"];

@@ -40,7 +40,7 @@ pub(super) fn climb(
 
 /// A number that L/V of no wheel of the truck exceeds, without solving the truck.
 ///
-/// With h = |S|/2 + M_s/w, y = g_c/2, ρ0 = √(w²/4 + y²), ρ = √(w² + y²) and Q the load of the truck,
+/// With h = |S|/2 + `M_s/w`, y = `g_c/2`, ρ0 = √(w²/4 + y²), ρ = √(w² + y²) and Q the load of the truck,
 /// the monotone course of the flange forces over the place of the pole (see [`crate::truck`]) gives
 /// at most h + μQ(ρ + y)/2w for a leading flange the truck leans on, its tread then taking off at
 /// least μV w/2ρ0; h + μQ/2 for one it is pulled against; h + μQ ρ0/w for a trailing flange while

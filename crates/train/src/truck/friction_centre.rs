@@ -16,7 +16,7 @@ pub struct Truck {
     pub friction: f64,
     /// w: wheelbase, m.
     pub wheelbase: f64,
-    /// g_c: spacing of the rolling contacts, m.
+    /// `g_c`: spacing of the rolling contacts, m.
     pub contact_spacing: f64,
     /// σ: lateral play to either side, m.
     pub lateral_play: f64,
@@ -35,9 +35,9 @@ pub struct TruckForces {
     pub leading: f64,
     /// Flange force of the rail on the trailing axle, N, left positive.
     pub trailing: f64,
-    /// x_p: pole ahead of the middle of the truck, m; zero on straight track.
+    /// `x_p`: pole ahead of the middle of the truck, m; zero on straight track.
     pub pole: f64,
-    /// F_y: tread friction of the rail on each wheel, N, left positive, ordered as the loads.
+    /// `F_y`: tread friction of the rail on each wheel, N, left positive, ordered as the loads.
     pub tread: [f64; 4],
     /// Drag of the sliding treads along the track, N.
     pub slip_drag: f64,
@@ -54,7 +54,7 @@ struct Sliding {
 
 /// A flange force and its derivatives by the place of the pole.
 ///
-/// With k = Σ μ Q y²/ρ³ the derivative is −k (w/2 ± x_p)/w, plus leading, minus trailing.
+/// With k = Σ μ Q y²/ρ³ the derivative is `−k (w/2 ± x_p)/w`, plus leading, minus trailing.
 struct Slopes {
     value: f64,
     slope: f64,
@@ -88,9 +88,9 @@ impl Truck {
     /// axle lies towards the rail that pushes it and the pole moves that way until a flange is freed
     /// or both are fast.
     ///
-    /// As the pole moves by dx, dY_l = −k (w/2 + x_p) dx/w and dY_t = −k (w/2 − x_p) dx/w with one
-    /// positive k. So on the way back (x_p < 0) Y_t only rises and Y_l rises, then falls; on the way
-    /// forward Y_l only falls and Y_t falls to x_p = w/2, then rises. That settles which flange is
+    /// As the pole moves by dx, `dY_l` = −k (w/2 + `x_p`) dx/w and `dY_t` = −k (w/2 − `x_p`) dx/w with one
+    /// positive k. So on the way back (`x_p` < 0) `Y_t` only rises and `Y_l` rises, then falls; on the way
+    /// forward `Y_l` only falls and `Y_t` falls to `x_p` = w/2, then rises. That settles which flange is
     /// freed first without a search along the way.
     fn on_left_curve(&self) -> TruckForces {
         let (leading, trailing, sliding) = self.flanges(0.0);

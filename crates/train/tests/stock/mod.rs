@@ -1,5 +1,5 @@
 //! Invented vehicles and lines that the tests share.
-#![expect(
+#![allow(
     dead_code,
     unreachable_pub,
     reason = "each test file uses its own part of the stock"
