@@ -93,9 +93,9 @@ impl Truck {
     /// forward `Y_l` only falls and `Y_t` falls to `x_p` = w/2, then rises. That settles which flange is
     /// freed first without a search along the way.
     fn on_left_curve(&self) -> TruckForces {
-        let (leading, trailing, sliding) = self.flanges(0.0);
+        let (leading, trailing) = self.flanges_with_pole_in_middle();
         if leading * trailing >= 0.0 {
-            return self.report(0.0, leading, trailing, &sliding);
+            return self.with_pole(0.0, None);
         }
         let fast = 2.0 * self.lateral_play / (self.curvature * self.wheelbase);
         let limit = -leading.signum() * fast;
@@ -105,25 +105,30 @@ impl Truck {
             limit.min(0.5 * self.wheelbase)
         };
         let freed = self.pole_where(Axle::Trailing, reach, trailing.signum());
-        let (pole, axle) = match freed {
-            Some(pole) if self.flanges(pole).0 * leading >= 0.0 => (pole, Axle::Trailing),
-            other => match self.pole_where(Axle::Leading, other.unwrap_or(limit), leading.signum())
-            {
-                Some(pole) => (pole, Axle::Leading),
-                None => return self.held_fast(limit),
-            },
-        };
-        let (leading, trailing, sliding) = self.flanges(pole);
-        match axle {
-            Axle::Leading => self.report(pole, 0.0, trailing, &sliding),
-            Axle::Trailing => self.report(pole, leading, 0.0, &sliding),
+        if let Some(pole) = freed {
+            let forces = self.with_pole(pole, Some(Axle::Trailing));
+            if forces.leading * leading >= 0.0 {
+                return forces;
+            }
+        }
+        match self.pole_where(Axle::Leading, freed.unwrap_or(limit), leading.signum()) {
+            Some(pole) => self.with_pole(pole, Some(Axle::Leading)),
+            None => self.with_pole(limit, None),
         }
     }
 
-    /// Both flanges fast against opposite rails.
-    fn held_fast(&self, pole: f64) -> TruckForces {
-        let (leading, trailing, sliding) = self.flanges(pole);
-        self.report(pole, leading, trailing, &sliding)
+    /// Flange forces with the pole in the middle, where all wheels are equally far from it.
+    #[inline]
+    fn flanges_with_pole_in_middle(&self) -> (f64, f64) {
+        let [a, b, c, d] = self.wheel_loads;
+        let half = 0.5 * self.wheelbase;
+        let squared = half * half + 0.25 * self.contact_spacing * self.contact_spacing;
+        let reach = squared.sqrt();
+        let side = -self.friction * half * ((a + b) - (c + d)) / reach;
+        let yaw = -self.friction * (a + b + c + d) * reach;
+        let sum = -(self.side_force + side);
+        let difference = -2.0 * (yaw + self.moment) / self.wheelbase;
+        (0.5 * (sum + difference), 0.5 * (sum - difference))
     }
 
     /// The pole between 0 and `limit` at which the flange force of one axle vanishes, if it does;
@@ -230,7 +235,14 @@ impl Truck {
         }
     }
 
-    fn report(&self, pole: f64, leading: f64, trailing: f64, sliding: &Sliding) -> TruckForces {
+    /// All forces for a known place of the pole; the flange of a freed axle pushes nothing.
+    fn with_pole(&self, pole: f64, freed: Option<Axle>) -> TruckForces {
+        let (leading, trailing, sliding) = self.flanges(pole);
+        let (leading, trailing) = match freed {
+            None => (leading, trailing),
+            Some(Axle::Leading) => (0.0, trailing),
+            Some(Axle::Trailing) => (leading, 0.0),
+        };
         TruckForces {
             leading,
             trailing,
