@@ -21,7 +21,7 @@
 //! | `Y_l`, `Y_t` | flange force of the rail on the leading and trailing axle, left positive | N |
 //!
 //! Validity: quasi-static, rigid vertical frames, friction fully saturated (true from a few mm of
-//! travel on), no rail defect. Source: the classical friction-centre method [HEUMANN], restated;
+//! travel on), no rail defect. Source: the classical friction-centre method \[HEUMANN\], restated;
 //! with S = M = 0 and one flange touching it is Heumann's minimum, which a test checks.
 
 mod friction_centre;
