@@ -82,7 +82,7 @@ fn line_of(curves: &[f64], grade: f64, mirrored: bool) -> Alignment {
         plan.push(PlanSegment::easement(0.3, curve, 0.0));
         cant.push(CantPoint {
             s: s + 0.3,
-            cant: 0.02 * curve * f64::from(u8::try_from(index % 2).unwrap()),
+            cant: 0.02 * curve * if index % 2 == 0 { 0.0 } else { 1.0 },
         });
         cant.push(CantPoint {
             s: s + 1.5,

@@ -153,14 +153,14 @@ fn of_places(car: &Numbers, stance: &Stance, front: Option<&Coupling>) -> [Use; 
 
 /// Wheel climb in buff with the zig-zag of (15), in whichever direction is worse.
 ///
-/// (15) φ = Σ(σ p/a)/ℓ, S' = Σ |F| φ p/(2a) over the couplers in buff
+/// (15) `φ = Σ(σ p/a)/ℓ, S' = Σ |F| φ p/(2a) over the couplers in buff`
 fn jackknife(at: &Situation<'_>, trucks: &[TruckLoad; 2], floor: f64) -> Use {
     let pivots = [at.car.pivot_front, at.car.pivot_rear];
     let mut couple = 0.0;
-    for end in 0..2 {
+    for (end, pivot) in pivots.into_iter().enumerate() {
         if let (Some(coupling), true) = (at.couplings[end], at.forces[end] < 0.0) {
             let angle = coupling.sideways_play / at.stance.link[end];
-            couple += -at.forces[end] * angle * pivots[end];
+            couple += -at.forces[end] * angle * pivot;
         }
     }
     if couple == 0.0 {
@@ -177,7 +177,7 @@ fn jackknife(at: &Situation<'_>, trucks: &[TruckLoad; 2], floor: f64) -> Use {
 
 /// Tipping of the whole car by its couplers: stringline in draft, buckling in buff.
 ///
-/// In terms of the drawbar force on equal cars the limit is F = W g_c cos ψ/(4 h_c sin γ); cant
+/// In terms of the drawbar force on equal cars the limit is F = W `g_c` cos ψ/(4 `h_c` sin γ); cant
 /// towards the side it is pulled to, an off-centre load and speed are deducted from the capacity.
 #[inline]
 fn tipping(at: &Situation<'_>, trucks: &[TruckLoad; 2]) -> (Use, Use) {

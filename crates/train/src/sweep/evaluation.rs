@@ -160,11 +160,11 @@ impl<'line> Evaluation<'line> {
         let (first, last) = (first.min(count - 1), last.min(count - 1));
         self.of_places[first..=last].fill(0.0);
         for row in self.stances.chunks_exact(count) {
-            for index in first..=last {
+            for (index, stance) in row.iter().enumerate().take(last + 1).skip(first) {
                 let car = &self.train.numbers()[index];
                 let front = index.checked_sub(1).map(|before| &self.couplings[before]);
                 let worst = &mut self.of_places[index];
-                if let Some((ratio, _)) = worst_of_places(car, &row[index], front, *worst) {
+                if let Some((ratio, _)) = worst_of_places(car, stance, front, *worst) {
                     *worst = ratio;
                 }
             }
