@@ -1,6 +1,3 @@
-<<<<<<< HEAD
-fn main() {}
-=======
 //! What a choice from stock costs: shims, and ballast against a general solver in the same run.
 //!
 //! The problems are those of `oracles/*.json`; the general solver is good_lp with microlp on the
@@ -157,4 +154,3 @@ fn by_microlp(task: &BallastTask<'_>) -> Option<f64> {
 
 criterion_group!(benches, shims, ballast);
 criterion_main!(benches);
->>>>>>> kernels-b
