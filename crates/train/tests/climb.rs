@@ -4,7 +4,9 @@ mod stock;
 
 use gradeworthy_train::margins::{Coupling, Mode};
 use gradeworthy_train::statics::{Condition, CurveDragLaw, Outcome};
-use gradeworthy_train::sweep::{Cause, Check, Snapshot, SweepError, snapshot, sweep, train_margin};
+use gradeworthy_train::sweep::{
+    Cause, Check, Evaluation, SlackRule, Snapshot, SweepError, snapshot, sweep, train_margin,
+};
 use gradeworthy_train::track::{Alignment, CantPoint, GradeSegment, Origin, PlanSegment};
 use gradeworthy_train::vehicle::{Numbers, Provenance, Quantity as Q, Sourced, Train, Vehicle};
 use stock::{
@@ -393,4 +395,42 @@ fn a_climb_that_cannot_be_checked_is_refused_with_numbers() {
     };
     assert!(Train::new(vec![locomotive(shape, 1.0), car(shape, 1.0)]).is_err());
     assert!(Train::new(vec![car(MIDDLE, 1.0)]).is_err() && Train::new(vec![]).is_err());
+}
+
+/// A trial that cannot stand leaves the evaluation as it was; one that only changes power keeps all
+/// places and agrees with a fresh sweep.
+#[test]
+fn trials_on_kept_places_agree_with_fresh_sweeps_and_failed_ones_leave_no_trace() {
+    let track = curve_line();
+    let train = common(&car(MIDDLE, 1.0));
+    let how = Check {
+        slack: SlackRule::AllStretched,
+        ..Check::new(Condition::Running, 0.05)
+    };
+    let mut kept = Evaluation::new(train.clone(), &track, &how).expect("it fits");
+    let before = kept.sweep();
+    assert!(
+        kept.replace(22, car(LONG, 1.0)).is_err(),
+        "too long for the first place"
+    );
+    assert!(kept.replace(99, car(MIDDLE, 1.0)).is_err() && kept.move_vehicle(0, 99).is_err());
+    let after = kept.sweep();
+    for (a, b) in before.places.worst_use.iter().zip(&after.places.worst_use) {
+        near(*a, *b, 1e-9, "as it was");
+    }
+    let weaker = with(
+        train.vehicles()[0].clone(),
+        &[(Q::AdhesionPull, 1.2), (Q::SpeedSetting, 0.15)],
+    );
+    kept.replace(0, weaker).expect("the same shape");
+    let fresh = sweep(kept.train(), &track, &how).expect("it fits");
+    for (a, b) in kept
+        .sweep()
+        .places
+        .worst_use
+        .iter()
+        .zip(&fresh.places.worst_use)
+    {
+        near(*a, *b, 1e-9, "as fresh");
+    }
 }

@@ -233,6 +233,8 @@ proptest! {
         };
         let mut kept = Evaluation::new(train.clone(), &line, &how).expect("it fits");
         prop_assert!((1.0 - kept.margin() - most(&train, &how)).abs() < 1e-9);
+        prop_assert!(kept.margin_of_every(5) >= kept.margin() - 1e-9);
+        prop_assert!((kept.margin_of_every(1) - kept.margin()).abs() < 1e-9);
         let all = most(&train, &Check { cores: Cores::All, ..how });
         prop_assert!((all - most(&train, &how)).abs() < 1e-9);
         let (from, to) = (power % cards.len(), to % cards.len());

@@ -129,9 +129,10 @@ fn worst<'a>(floor: f64, uses: impl Iterator<Item = (&'a Use, Mode)>) -> Option<
 fn of_forces(at: &Situation<'_>, floor: f64) -> [Use; 6] {
     let trucks = at.truck_loads();
     let (stringline, buckling) = tipping(at, &trucks);
-    let one = |end: usize| climb(at.car, at.stance, end, &trucks[end], 0.0, floor);
+    let one = |end: usize, floor: f64| climb(at.car, at.stance, end, &trucks[end], 0.0, floor);
+    let front = one(0, floor);
     [
-        one(0).worse(one(1)),
+        front.worse(one(1, floor.max(front.ratio()))),
         jackknife(at, &trucks, floor),
         stringline,
         buckling,
@@ -167,12 +168,19 @@ fn jackknife(at: &Situation<'_>, trucks: &[TruckLoad; 2], floor: f64) -> Use {
         return Use::NONE;
     }
     let extra = couple / (2.0 * at.car.half_truck_centres);
-    let one =
-        |end: usize, sign: f64| climb(at.car, at.stance, end, &trucks[end], sign * extra, floor);
-    one(0, 1.0)
-        .worse(one(0, -1.0))
-        .worse(one(1, 1.0))
-        .worse(one(1, -1.0))
+    // The likelier sign first: a truck that cannot be worse than the worst so far is left out.
+    let toward = [0, 1].map(|end: usize| extra.copysign(trucks[end].side));
+    [
+        (0, toward[0]),
+        (1, toward[1]),
+        (0, -toward[0]),
+        (1, -toward[1]),
+    ]
+    .into_iter()
+    .fold(Use::NONE, |worst, (end, side)| {
+        let least = floor.max(worst.ratio());
+        worst.worse(climb(at.car, at.stance, end, &trucks[end], side, least))
+    })
 }
 
 /// Tipping of the whole car by its couplers: stringline in draft, buckling in buff.
