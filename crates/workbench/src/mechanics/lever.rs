@@ -10,7 +10,7 @@
 //! | q | n/2a of that end |
 //! | t, s | change of the washers under a bolster, and of the shims in a box, mm |
 //!
-//! - h_A' = h_A + t_A(1 + q_A) − t_B q_A − s_A, and the same with A and B exchanged (L1)
+//! - `h_A' = h_A + t_A(1 + q_A) − t_B q_A − s_A`, and the same with A and B exchanged (L1)
 //! - the ride height at a bolster changes by t (L2)
 //!
 //! s counts as positive when it lowers the coupler: that is a shim between the box and the floor;
@@ -249,14 +249,16 @@ pub struct LeverBetween {
 
 /// Bounds on both heights after the changes, for any readings within their intervals.
 ///
-/// (L1) written as h + t + q(t − t_far) − s has every quantity once but t, so the bounds are
+/// (L1) written as `h + t + q(t − t_far) − s` has every quantity once but t, so the bounds are
 /// widened by at most q times the width of t: with calipered washers a few micrometres.
 ///
 /// # Errors
 /// [`LeverError`] for an empty interval or truck centres that may be zero.
 pub fn heights_between(parts: &LeverBetween) -> Result<Ends<Between>, LeverError> {
     positive_mm("the distance of the truck centres", parts.truck_centres.low)?;
-    let centres_nm = parts.truck_centres.ends_nm("the distance of the truck centres")?;
+    let centres_nm = parts
+        .truck_centres
+        .ends_nm("the distance of the truck centres")?;
     let end = |h: Between, n: Between, near: Between, far: Between, s: Between| {
         not_negative_mm("a coupler's overhang", n.low)?;
         let h_nm = h.ends_nm("a coupler height")?;
@@ -273,7 +275,10 @@ pub fn heights_between(parts: &LeverBetween) -> Result<Ends<Between>, LeverError
                     .flat_map(move |turn| centres_nm.into_iter().map(move |c| (n * turn, c)))
             })
         };
-        let low = corners().map(|(top, c)| top.div_euclid(c)).min().unwrap_or(0);
+        let low = corners()
+            .map(|(top, c)| top.div_euclid(c))
+            .min()
+            .unwrap_or(0);
         let high = corners()
             .map(|(top, c)| -(-top).div_euclid(c))
             .max()
@@ -291,8 +296,20 @@ pub fn heights_between(parts: &LeverBetween) -> Result<Ends<Between>, LeverError
         ..
     } = *parts;
     Ok(Ends {
-        a: end(heights.a, overhang.a, washers.a, washers.b, lowered_in_box.a)?,
-        b: end(heights.b, overhang.b, washers.b, washers.a, lowered_in_box.b)?,
+        a: end(
+            heights.a,
+            overhang.a,
+            washers.a,
+            washers.b,
+            lowered_in_box.a,
+        )?,
+        b: end(
+            heights.b,
+            overhang.b,
+            washers.b,
+            washers.a,
+            lowered_in_box.b,
+        )?,
     })
 }
 

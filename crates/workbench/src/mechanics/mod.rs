@@ -20,4 +20,3 @@ pub mod shims;
 
 pub mod balance;
 pub mod ballast;
-

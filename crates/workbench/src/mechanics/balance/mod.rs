@@ -4,24 +4,24 @@
 //! | symbol | meaning | |
 //! | --- | --- | --- |
 //! | 2a | distance of the two places where the ends are weighed | mm |
-//! | W_A, W_B, W | end weights, their sum | any |
+//! | `W_A`, `W_B`, W | end weights, their sum | any |
 //! | x | centre of gravity from the middle, towards A | mm |
 //! | β | half the width on which the car tips | mm |
-//! | θ_L, θ_R | tipping angles to the left and right | rad |
+//! | `θ_L`, `θ_R` | tipping angles to the left and right | rad |
 //! | h, y | centre of gravity above the tipping line; to the left | mm |
-//! | Q_0, Q_θ | reading of a scale under the low side, level and tilted, normal to the table | |
+//! | `Q_0`, `Q_θ` | reading of a scale under the low side, level and tilted, normal to the table | |
 //!
-//! - x = a(W_A − W_B)/W; end balance (W_A − W_B)/W (B1)
-//! - tan θ_L = (β − y)/h, tan θ_R = (β + y)/h, so h = 2β/(tan θ_L + tan θ_R) and
-//!   y = β − h tan θ_L (B2)
-//! - h = (Q_θ − Q_0 cos θ)·2β/(W sin θ) (B3)
+//! - `x = a(W_A − W_B)/W`; end balance `(W_A − W_B)/W` (B1)
+//! - `tan θ_L = (β − y)/h`, `tan θ_R = (β + y)/h`, so `h = 2β/(tan θ_L + tan θ_R)` and
+//!   `y = β − h tan θ_L` (B2)
+//! - `h = (Q_θ − Q_0 cos θ)·2β/(W sin θ)` (B3)
 //! - uncertainties by the law of propagation for independent inputs, [JCGM-100 §5.1.2] (B4)
 //! - on rails a car tips about the rolling contacts, on a plate about its flange tips, which lie
 //!   one flange depth lower and closer together: the same car shows a smaller angle on a plate
 //!   (B5, [`Support`])
-//! - body that rocks by δ about a height h_r before it tips: its centre of gravity has moved
-//!   (h − h_r)δ sideways, so h = (2β + 2δh_r)/(tan θ_L + tan θ_R + 2δ) (B6). Without this the car
-//!   seems top-heavier than it is; better block the rock.
+//! - body that rocks by δ about a height `h_r` before it tips: its centre of gravity has moved
+//!   `(h − h_r)δ` sideways, so `h = (2β + 2δh_r)/(tan θ_L + tan θ_R + 2δ)` (B6).
+//!   Without this the car seems top-heavier than it is; better block the rock.
 //!
 //! Validity: rigid car, no sliding; (B6) takes the whole mass as rocking, ASSUMED: trucks of a
 //! tenth of the weight make it over-correct by about a tenth of the correction.
@@ -75,7 +75,7 @@ pub enum BalanceError {
 pub struct EndBalance {
     /// x.
     pub along: Measured<Length>,
-    /// (W_A − W_B)/W: between −1 and 1, zero when balanced.
+    /// `(W_A − W_B)/W`: between −1 and 1, zero when balanced.
     pub fraction: f64,
     /// W.
     pub weight: Mass,
@@ -96,7 +96,8 @@ pub fn end_balance(
     let places_mm = positive_mm("the distance of the weighing places", weighing_places)?;
     let a_g = above_zero("the weight at A in grams", ends.a.grams())?;
     let b_g = above_zero("the weight at B in grams", ends.b.grams())?;
-    let x_mm = |weights: [f64; 2]| places_mm / 2.0 * (weights[0] - weights[1]) / (weights[0] + weights[1]);
+    let x_mm =
+        |weights: [f64; 2]| places_mm / 2.0 * (weights[0] - weights[1]) / (weights[0] + weights[1]);
     // ∂x/∂W_A = 2a·W_B/W², ∂x/∂W_B = −2a·W_A/W².
     let u_g = standard_uncertainty.grams();
     let per_g = places_mm / ((a_g + b_g) * (a_g + b_g));
@@ -148,7 +149,7 @@ impl Support {
 pub struct Rock {
     /// δ: from upright to one side.
     pub angle: Angle,
-    /// h_r: height about which it rocks, above the rail head.
+    /// `h_r`: height about which it rocks, above the rail head.
     pub height: Length,
 }
 
@@ -157,9 +158,9 @@ pub struct Rock {
 pub struct TiltTest {
     /// What the car stood on.
     pub support: Support,
-    /// θ_L: left side down.
+    /// `θ_L`: left side down.
     pub to_left: Angle,
-    /// θ_R: right side down.
+    /// `θ_R`: right side down.
     pub to_right: Angle,
     /// Standard uncertainty of each angle.
     pub angle_uncertainty: Angle,
@@ -208,11 +209,21 @@ pub fn tilt(test: &TiltTest) -> Result<CentreOfGravity, BalanceError> {
     let half_difference = (right - left) / 2.0;
     let u_y_mm = propagate(&[
         (2.0 / spread * half_difference, u_beta_mm),
-        (sec2(left) * over_mm * (half_difference / spread + 0.5), u_rad),
-        (sec2(right) * over_mm * (half_difference / spread - 0.5), u_rad),
+        (
+            sec2(left) * over_mm * (half_difference / spread + 0.5),
+            u_rad,
+        ),
+        (
+            sec2(right) * over_mm * (half_difference / spread - 0.5),
+            u_rad,
+        ),
     ]);
     Ok(CentreOfGravity {
-        height: measured_length("the height of the centre of gravity", over_mm - below_mm, u_height_mm)?,
+        height: measured_length(
+            "the height of the centre of gravity",
+            over_mm - below_mm,
+            u_height_mm,
+        )?,
         to_left: measured_length("the offset of the centre of gravity", y_mm, u_y_mm)?,
     })
 }
@@ -233,7 +244,10 @@ pub fn convert_tipping_angle(
         "the height of the centre of gravity above the tipping line in mm",
         height_mm + on.below_rail_mm()?,
     )?;
-    Ok(angle("the tipping angle", (on.half_width_mm()? / over_mm).atan())?)
+    Ok(angle(
+        "the tipping angle",
+        (on.half_width_mm()? / over_mm).atan(),
+    )?)
 }
 
 /// Weighing the low side of a car on a tilting table.
@@ -245,9 +259,9 @@ pub struct SideScaleTest {
     pub weight: Measured<Force>,
     /// θ.
     pub tilt: Measured<Angle>,
-    /// Q_0: under the side that will be low, table level.
+    /// `Q_0`: under the side that will be low, table level.
     pub level_reading: Force,
-    /// Q_θ: under the low side, normal to the table.
+    /// `Q_θ`: under the low side, normal to the table.
     pub tilted_reading: Force,
     /// Standard uncertainty of each reading.
     pub reading_uncertainty: Force,
@@ -258,7 +272,7 @@ pub struct SideScaleTest {
 pub struct SideScaleResult {
     /// h above the rail head (B3).
     pub height: Measured<Length>,
-    /// Offset towards the side on the scale: 2β(Q_0/W − ½).
+    /// Offset towards the side on the scale: `2β(Q_0/W − ½)`.
     pub towards_scale: Measured<Length>,
 }
 
@@ -270,7 +284,10 @@ pub fn side_scale(test: &SideScaleTest) -> Result<SideScaleResult, BalanceError>
     let spacing_mm = positive_mm("the spacing of the wheel contacts", test.contact_spacing)?;
     let weight_n = above_zero("the car's weight in newtons", test.weight.value.newtons())?;
     let level_n = above_zero("the level reading in newtons", test.level_reading.newtons())?;
-    let tilted_n = above_zero("the tilted reading in newtons", test.tilted_reading.newtons())?;
+    let tilted_n = above_zero(
+        "the tilted reading in newtons",
+        test.tilted_reading.newtons(),
+    )?;
     let theta = acute("the tilt of the table", test.tilt.value)?;
     let (sin, cos) = theta.sin_cos();
     let per_n = spacing_mm / (weight_n * sin);
@@ -297,7 +314,11 @@ pub fn side_scale(test: &SideScaleTest) -> Result<SideScaleResult, BalanceError>
     ]);
     let offset_mm = spacing_mm * (level_n / weight_n - 0.5);
     Ok(SideScaleResult {
-        height: measured_length("the height of the centre of gravity", height_mm, u_height_mm)?,
+        height: measured_length(
+            "the height of the centre of gravity",
+            height_mm,
+            u_height_mm,
+        )?,
         towards_scale: measured_length("the offset", offset_mm, u_offset_mm)?,
     })
 }

@@ -7,15 +7,16 @@
 //! motion, so only what a rigid motion cannot change is a fault of the car:
 //! 3 of the 4, 8 or 12 readings are spent on the motion, and 1, 5 or 9 errors are left.
 //!
-//! With gap z at axle x, left minus right halved d = (z_L − z_R)/2, and mean c = (z_L + z_R)/2:
+//! With gap z at axle x, left minus right halved `d = (z_L − z_R)/2`, and mean
+//! `c = (z_L + z_R)/2`:
 //!
 //! | symbol | error | formula |
 //! | --- | --- | --- |
-//! | e (mm) | frame warp, as the height of a corner | slope of d along the truck × half the wheelbase (S1) |
-//! | φ (rad) | roll of a truck | mean d / y_c, y_c half the contact spacing (S2) |
-//! | Δφ (rad) | roll of bolster A against bolster B | φ_A − φ_B (S3) |
+//! | e (mm) | frame warp, height of a corner | slope of d × half the wheelbase (S1) |
+//! | φ (rad) | roll of a truck | `mean d / y_c`, `y_c` half the contact spacing (S2) |
+//! | Δφ (rad) | roll of bolster A against bolster B | `φ_A − φ_B` (S3) |
 //! | θ (rad) | pitch of a truck | slope of c along the truck (S4) |
-//! | ψ (rad) | pitch of a truck against the car | θ − (c̄_A − c̄_B)/(x̄_A − x̄_B) (S5) |
+//! | ψ (rad) | pitch of a truck against the car | `θ − (c̄_A − c̄_B)/(x̄_A − x̄_B)` (S5) |
 //!
 //! A three-axle truck has two more: the bow (its middle axle above the line of the outer two) and
 //! the cross bow (the same of d). Its e, φ and θ are then those of the least-squares plane, so
@@ -39,9 +40,7 @@ pub use stand::{Centre, Standing, stand};
 use gradeworthy_units::{Angle, Length};
 
 use super::ends::{End, Ends};
-use super::input::{
-    Measured, Unusable, measured_angle, measured_length, not_negative_mm,
-};
+use super::input::{Measured, Unusable, measured_angle, measured_length, not_negative_mm};
 use stance::{Axles, Truck};
 
 /// Why seating could not be worked out.
@@ -70,9 +69,7 @@ pub enum SeatingError {
         limit: Length,
     },
     /// The trucks of a car overlap.
-    #[error(
-        "trucks of wheelbase {wheelbase:.2} do not fit on truck centres of {truck_centres:.2}"
-    )]
+    #[error("trucks of wheelbase {wheelbase:.2} do not fit on truck centres of {truck_centres:.2}")]
     TrucksOverlap {
         /// Wheelbase of one truck.
         wheelbase: Length,
@@ -109,7 +106,7 @@ pub enum Flatness {
         /// Height of a corner of the frame over its mean plane: left at A and right at B are this
         /// much high, the other two this much low.
         corner: Measured<Length>,
-        /// Roll of the A axle against the B axle, 2e/y_c.
+        /// Roll of the A axle against the B axle, `2e/y_c`.
         twist: Measured<Angle>,
     },
     /// Of a car with trucks.
@@ -210,10 +207,7 @@ struct Plane {
 }
 
 impl Plane {
-    #[expect(
-        clippy::cast_precision_loss,
-        reason = "a truck has two or three axles"
-    )]
+    #[expect(clippy::cast_precision_loss, reason = "a truck has two or three axles")]
     fn fit(truck: Truck<'_>, heights_mm: &[f64; 12], y_c_mm: f64, u_mm: f64) -> Self {
         let n = truck.x_mm.len() as f64;
         let mean = |of: &dyn Fn(usize) -> f64| (0..truck.x_mm.len()).map(of).sum::<f64>() / n;
@@ -271,8 +265,9 @@ fn between(planes: &Ends<Plane>) -> Result<TruckFlatness, Unusable> {
     let chord_mm = a.x_mean_mm - b.x_mean_mm;
     let chord = (a.c_mean_mm - b.c_mean_mm) / chord_mm;
     let u_chord = a.u_c_mean_mm.hypot(b.u_c_mean_mm) / chord_mm;
-    let pitch =
-        |plane: &Plane| measured_angle("a pitch", plane.pitch - chord, plane.u_pitch.hypot(u_chord));
+    let pitch = |plane: &Plane| {
+        measured_angle("a pitch", plane.pitch - chord, plane.u_pitch.hypot(u_chord))
+    };
     Ok(TruckFlatness {
         frame: Ends {
             a: a.frame()?,
