@@ -8,11 +8,14 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use good_lp::{Expression, Solution, SolverModel, constraint, variable, variables};
 use gradeworthy_units::{Length, Mass};
 use gradeworthy_workbench::mechanics::ballast::{
-    BallastTask, Limits, NODE_LIMIT, Pocket, Point, Prices, Weights, choose_ballast,
+    BallastAnswer, BallastTask, Limits, NODE_LIMIT, Pocket, Point, Prices, Proof, Weights,
+    choose_ballast,
 };
 use gradeworthy_workbench::mechanics::ends::Ends;
 use gradeworthy_workbench::mechanics::lever::{BoxMounting, Lever};
-use gradeworthy_workbench::mechanics::shims::{CostWeights, ShimTask, Stock, Stores, choose_shims};
+use gradeworthy_workbench::mechanics::shims::{
+    CostWeights, ShimAnswer, ShimTask, Stock, Stores, choose_shims,
+};
 
 fn mm(hundredths: i64) -> Length {
     Length::from_hundredths_mm(hundredths)
@@ -34,7 +37,8 @@ fn shims(c: &mut Criterion) {
         ("plenty", 20, (9_55, 10_20), (-25, 5)),
         ("scarce", 1, (9_40, 9_30), (-40, -50)),
         ("far off", 20, (9_20, 10_80), (-90, 60)),
-        ("missing", 0, (9_40, 10_30), (-40, 20)),
+        ("missing, nothing held", 0, (9_40, 10_30), (-40, 20)),
+        ("missing, plenty held", 20, (6_50, 6_40), (-40, 20)),
     ] {
         let task = ShimTask {
             lever: Lever {
@@ -67,6 +71,17 @@ fn shims(c: &mut Criterion) {
             box_shims_max: 3,
             strip_step: Length::from_thousandths(5),
         };
+        let answer = choose_shims(&task, &stores, CostWeights::default());
+        let is_cured = matches!(answer, Ok(ShimAnswer::Cure(_)));
+        let is_missing = matches!(answer, Ok(ShimAnswer::Missing { .. }));
+        assert!(
+            if name.starts_with("missing") {
+                is_missing
+            } else {
+                is_cured
+            },
+            "{name}"
+        );
         group.bench_function(name, |b| {
             b.iter(|| choose_shims(black_box(&task), &stores, CostWeights::default()));
         });
@@ -141,6 +156,11 @@ fn ballast(c: &mut Criterion) {
             },
             node_limit: NODE_LIMIT,
         };
+        let answer = choose_ballast(&task);
+        assert!(
+            matches!(answer, Ok(BallastAnswer::Plan(_, Proof::Optimal))),
+            "{answer:?}"
+        );
         let mut group = c.benchmark_group(format!("ballast, {name}"));
         group.sample_size(20);
         group.bench_function("own search", |b| {
