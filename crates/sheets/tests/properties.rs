@@ -201,7 +201,9 @@ proptest! {
 
     /// An archive with bytes changed anywhere.
     #[test]
-    fn no_wrong_byte_makes_a_reader_panic(changes in proptest::collection::vec((any::<u16>(), any::<u8>()), 1..5)) {
+    fn no_wrong_byte_makes_a_reader_panic(
+        changes in proptest::collection::vec((any::<u16>(), any::<u8>()), 1..5)
+    ) {
         let mut bytes = made::workbook("<sheetData><row><c><v>1</v></c></row></sheetData>", "<sst/>");
         for (at, value) in changes {
             let at = usize::from(at) % bytes.len();

@@ -203,7 +203,8 @@ proptest! {
     ) {
         let how = Check::new(Condition::Running, 0.31);
         let run = |mirrored| {
-            sweep(&train_of(&cards, power, mirrored), &line_of(&curves, grade, mirrored), &how).expect("it fits")
+            let line = line_of(&curves, grade, mirrored);
+            sweep(&train_of(&cards, power, mirrored), &line, &how).expect("it fits")
         };
         let (plain, mirror) = (run(false), run(true));
         for (a, b) in plain.places.worst_use.iter().zip(&mirror.places.worst_use) {
@@ -259,7 +260,11 @@ proptest! {
                 (Q::SpeedSlope, 20.0 * k), (Q::AdhesionPull, 1.5 * k),
                 (Q::StallPull, 3.0 * k), (Q::BrakePull, k), (Q::CouplerStrength, 6.0 * k),
             ])];
-            let readings = [(Q::RollingDrag, 0.012), (Q::SwivelMoment, 1e-4 * k), (Q::CouplerStrength, 6.0 * k)];
+            let readings = [
+                (Q::RollingDrag, 0.012),
+                (Q::SwivelMoment, 1e-4 * k),
+                (Q::CouplerStrength, 6.0 * k),
+            ];
             vehicles.extend((1..10).map(|_| with(car(shape, weight * k), &readings)));
             Train::new(vehicles).expect("a train")
         };

@@ -14,7 +14,8 @@ pub(crate) struct Sample {
     /// The folder; it is made where it does not exist, and must not hold files of these names
     folder: PathBuf,
     /// How many cars
-    #[arg(long, default_value_t = gradeworthy_demo::CARS, value_parser = clap::value_parser!(u64).range(12..=100_000))]
+    #[arg(long, default_value_t = gradeworthy_demo::CARS)]
+    #[arg(value_parser = clap::value_parser!(u64).range(12..=100_000))]
     cars: u64,
 }
 

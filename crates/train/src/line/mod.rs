@@ -2,8 +2,8 @@
 //!
 //! [`read_toml`] and [`read_csv`] read a designed line, [`lay()`] turns it into a
 //! [`crate::track::Alignment`] and says whether a loop closes; [`survey`] finds a line from what
-//! was measured on it ([`read_survey`]); [`checks`] holds either against published and club limits; [`drawing`]
-//! samples it for a drawing and lists its pieces.
+//! was measured on it ([`read_survey`]); [`checks`] holds either against published and club limits;
+//! [`drawing`] samples it for a drawing and lists its pieces.
 //!
 //! Units: metres, radians and ratios inside; whatever was typed in files.
 

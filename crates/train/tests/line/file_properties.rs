@@ -51,7 +51,9 @@ fn pieces() -> impl Strategy<Value = Vec<(u32, u32, bool)>> {
 
 proptest! {
     #[test]
-    fn a_line_written_and_read_again_is_the_same(pieces in pieces(), name in "\\PC{1,20}", note in "\\PC{0,20}") {
+    fn a_line_written_and_read_again_is_the_same(
+        pieces in pieces(), name in "\\PC{1,20}", note in "\\PC{0,20}"
+    ) {
         let mut design = design(&text_of(&pieces, &in_inches, false));
         let name = name.trim();
         design.name = if name.is_empty() { "nameless".to_owned() } else { name.to_owned() };

@@ -160,7 +160,8 @@ fn a_degree_of_curve_is_that_of_a_chord() {
     ] {
         let text = format!(
             "[line]\nname = 'd'\nscale = '{scale}'\n[[plan]]\nshape = 'arc'\nturn = 'right'\n\
-             degree = '{degree}'\nlength = '10 in'\n[[profile]]\nshape = 'grade'\ngrade = '0'\nlength = 'rest'\n"
+             degree = '{degree}'\nlength = '10 in'\n\
+             [[profile]]\nshape = 'grade'\ngrade = '0'\nlength = 'rest'\n"
         );
         let laid = lay(&design(&text)).expect("a line");
         let radius = -1.0 / laid.alignment.plan()[0].curvature_start / 0.0254;
@@ -200,7 +201,8 @@ fn mistakes_are_named_with_line_key_and_cure() {
             "length = \"4 ft\"",
             "lenght = \"4 ft\"",
             "line 9, plan: 'length' is missing; give a length, such as 300 mm or 12 in\n\
-          line 11, plan: 'lenght' means nothing here; expected shape, turn, radius, degree, angle, length, note",
+          line 11, plan: 'lenght' means nothing here; \
+             expected shape, turn, radius, degree, angle, length, note",
         ),
         (
             "turn = \"left\"",

@@ -10,6 +10,7 @@ mod book;
 mod limited;
 mod lines;
 mod read;
+mod read_scale;
 mod scale;
 mod wheels;
 
