@@ -26,7 +26,8 @@ CREATE TABLE event (
     client_id BLOB    NOT NULL UNIQUE CHECK (length(client_id) = 16)
 ) STRICT;
 CREATE UNIQUE INDEX event_by_car ON event (car_id, seq);
-CREATE INDEX event_releases_and_consents ON event (at_us, seq) WHERE kind IN ('release', 'consent');
+CREATE INDEX event_releases ON event (at_us, seq) WHERE kind = 'release';
+CREATE INDEX event_consents ON event (at_us, seq) WHERE kind = 'consent';
 
 -- Reporting marks and number, from this event on.
 CREATE TABLE lettering (

@@ -146,7 +146,7 @@ fn file_at(folder: &TempDir, version: usize) {
         connection.execute_batch(step).expect("a step");
     }
     connection.pragma_update(None, "application_id", 0x4752_4457).expect("marked");
-    connection.pragma_update(None, "user_version", version).expect("marked");
+    connection.pragma_update(None, "user_version", i64::try_from(version).expect("small")).expect("marked");
     if version >= 1 {
         connection.execute("INSERT INTO member (name, role) VALUES ('A. Lead', 'lead')", []).expect("a lead");
     }
