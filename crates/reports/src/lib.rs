@@ -1,1 +1,12 @@
-//! Room for `reports`.
+//! What people and programs are told about an inspection.
+//!
+//! [`words`] turns margins, limits and cures into sentences; [`text`] lays them out for a terminal,
+//! wide or narrow, with colour only as a second signal; [`wire`] is the same for programs, as JSON
+//! and CSV with units in the names.
+//!
+//! Pure: text in memory, no files and no terminal.
+
+pub mod words;
+
+pub mod text;
+pub mod wire;

@@ -10,8 +10,8 @@
 //! [`Typed`] keeps what was typed, the unit it was read in, and the resolution that the typing
 //! shows; [`Reader`] turns text into it and refuses a wrong or doubtful unit instead of guessing.
 //!
-//! Sources: [SP811] for the inch, the pound and the standard acceleration; [NMRA-S-1.2] for the
-//! HO ratio of 3.5 mm to the foot. Keys are resolved in `docs/REFERENCES.md`.
+//! Sources: [SP811 §B.8] for the inch, the pound and the standard acceleration; [NMRA-S-1.2] for
+//! the HO ratio of 3.5 mm to the foot. Keys are resolved in `docs/REFERENCES.md`.
 
 mod length;
 mod mass;

@@ -77,7 +77,7 @@ pub enum ReadError {
         digits_max: usize,
     },
     /// A unit nobody here knows.
-    #[error("the unit '{unit}' is not known; a {expected} is wanted, in {accepted}")]
+    #[error("the unit '{unit}' is not known; {expected} is wanted, in {accepted}")]
     UnknownUnit {
         /// What was found.
         unit: String,
@@ -87,7 +87,7 @@ pub enum ReadError {
         accepted: String,
     },
     /// A known unit of something else.
-    #[error("'{unit}' measures {found}, but a {expected} is wanted, in {accepted}")]
+    #[error("'{unit}' measures {found}; {expected} is wanted, in {accepted}")]
     WrongDimension {
         /// What was found.
         unit: String,
@@ -397,12 +397,12 @@ mod tests {
     fn a_wrong_or_doubtful_unit_is_an_error_and_says_what_would_do() {
         assert_eq!(
             refusal(Unit::Inch, "142 g"),
-            "'g' measures weight, but a length is wanted, in mm, µm, cm, m, in, thou, ft, \
+            "'g' measures weight; length is wanted, in mm, µm, cm, m, in, thou, ft, \
              scale in, scale ft"
         );
         assert_eq!(
             refusal(Unit::GramForce, "25 g"),
-            "'g' measures weight, but a force is wanted, in N, mN, gf, ozf"
+            "'g' measures weight; force is wanted, in N, mN, gf, ozf"
         );
         assert_eq!(
             refusal(Unit::Inch, "3 scale in"),
@@ -411,7 +411,7 @@ mod tests {
         );
         assert_eq!(
             refusal(Unit::Second, "20 furlongs"),
-            "the unit 'furlongs' is not known; a time is wanted, in s, ms, min"
+            "the unit 'furlongs' is not known; time is wanted, in s, ms, min"
         );
         assert_eq!(refusal(Unit::Inch, " "), "nothing was typed");
         assert_eq!(refusal(Unit::Inch, "n/a"), "'n/a' is not a number");

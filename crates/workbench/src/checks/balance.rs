@@ -1,0 +1,2 @@
+//! tmp
+pub(super) fn check(_b: &mut super::bench::Bench<'_>) {}

@@ -1,0 +1,298 @@
+//! Wheels: every functional limit for the flanges that are really on the axle, wobble, size, dirt.
+//!
+//! Back-to-back is read at one, two or three places round the axle; the least of it is held against
+//! the lower limits and the greatest against the upper ones ([`crate::mechanics::runout`]).
+//! A flange or tire that nobody measured is taken from the RP-25 contour of the car's tread code,
+//! and said; without a code it is not judged, and said.
+
+use gradeworthy_standards::{Contour, contour};
+use gradeworthy_units::Length;
+
+use super::apart;
+use super::bench::{Bench, Ruling};
+use super::inspection::{Aspect, Finding, Grounds};
+use super::latest::Read;
+use crate::decision::{Judgeable, Tolerance, combined};
+use crate::mechanics::runout::Runout;
+use crate::mechanics::wheelset::{
+    BackToBack, ConstraintKind, Edge, Judgement, Side as WheelSide, Uncertainty, Wheel, Wheelset,
+};
+use crate::record::{Check, Measure, Place, Side};
+use crate::rules::{Limited, WheelRules};
+
+pub(super) fn check(bench: &mut Bench<'_>) {
+    let Some(wheels) = bench.rules.and_then(|rules| rules.wheels.as_ref()) else {
+        return;
+    };
+    let expected = bench.latest.any(Measure::BackToBack);
+    for axle in 1..=bench.car.figures.axles.count() {
+        match read_axle(bench, wheels, axle) {
+            Ok(Some(read)) => {
+                say_assumed(bench, &read);
+                write_lines(bench, wheels, axle, &read);
+            }
+            Ok(None) if expected => {
+                let aspect = Aspect::Wheel(ConstraintKind::Span);
+                bench.not_checked(Check::Wheelsets, aspect, Place::Axle(axle));
+            }
+            Ok(None) => {}
+            Err(why) => bench.findings.push(Finding::Unusable {
+                check: Check::Wheelsets,
+                why,
+            }),
+        }
+        wobble_and_size(bench, axle);
+        bench.judge_answer(Aspect::WheelDirt, Measure::WheelDirt, Place::Axle(axle));
+    }
+}
+
+/// One axle as read, judged, with its uncertainties and what had to be assumed.
+pub(crate) struct AxleRead {
+    pub(crate) judgement: Judgement,
+    pub(crate) uncertainty: Uncertainty,
+    /// Whether any uncertainty is known at all.
+    uncertainty_known: bool,
+    stale: bool,
+    assumed_flange: bool,
+    assumed_tire: bool,
+}
+
+/// Reads and judges one axle; `None` when its back-to-back was not read.
+pub(crate) fn read_axle(
+    bench: &Bench<'_>,
+    rules: &WheelRules,
+    axle: u8,
+) -> Result<Option<AxleRead>, String> {
+    let stations: Vec<Read<Length>> = (1..=3)
+        .filter_map(|station| {
+            bench
+                .latest
+                .quantity(Measure::BackToBack, Place::Station(axle, station))
+        })
+        .collect();
+    let Some(back_to_back) = round_the_axle(&stations)? else {
+        return Ok(None);
+    };
+    let usual = rules.uncertainty.map(Judgeable::number);
+    let worst = stations
+        .iter()
+        .filter_map(|read| read.uncertainty(usual))
+        .reduce(f64::max);
+    let code = bench.car.figures.wheel_code.and_then(contour);
+    let mut read = Parts {
+        bench,
+        usual,
+        code,
+        assumed_flange: false,
+        assumed_tire: false,
+    };
+    let left = read.wheel(axle, Side::Left);
+    let right = read.wheel(axle, Side::Right);
+    let wheelset = Wheelset {
+        back_to_back,
+        left,
+        right,
+        offset: bench
+            .latest
+            .quantity::<Length>(Measure::WheelOffset, Place::Axle(axle))
+            .map(|read| read.value),
+    };
+    let u_mm = worst.unwrap_or(0.0);
+    let u = Length::from_mm_rounded(u_mm).unwrap_or(Length::ZERO);
+    let uncertainty = Uncertainty {
+        back_to_back: u,
+        flange_thickness: u,
+        tyre_width: u,
+        flange_depth: u,
+    };
+    let judgement = rules
+        .functional
+        .judge(&wheelset, &uncertainty)
+        .map_err(|error| format!("axle {axle}: {error}"))?;
+    Ok(Some(AxleRead {
+        judgement,
+        uncertainty,
+        uncertainty_known: worst.is_some(),
+        stale: stations.iter().any(|station| station.stale),
+        assumed_flange: read.assumed_flange,
+        assumed_tire: read.assumed_tire,
+    }))
+}
+
+/// B over the readings round one axle; a single reading says nothing of a wobble.
+fn round_the_axle(stations: &[Read<Length>]) -> Result<Option<BackToBack>, String> {
+    let values: Vec<Length> = stations.iter().map(|read| read.value).collect();
+    match values.as_slice() {
+        [] => Ok(None),
+        [only] => Ok(Some(BackToBack::assume_true_running(*only))),
+        several => {
+            let turn = Runout::from_readings(several).map_err(|error| error.to_string())?;
+            Ok(Some(turn.back_to_back))
+        }
+    }
+}
+
+/// The parts of a wheelset, measured or taken from the contour.
+struct Parts<'a> {
+    bench: &'a Bench<'a>,
+    usual: Option<f64>,
+    code: Option<&'static Contour>,
+    assumed_flange: bool,
+    assumed_tire: bool,
+}
+
+impl Parts<'_> {
+    fn wheel(&mut self, axle: u8, side: Side) -> Wheel {
+        let place = Place::Wheel(axle, side);
+        let read = |measure| {
+            self.bench
+                .latest
+                .quantity::<Length>(measure, place)
+                .map(|read| read.value)
+        };
+        let (flange, tire, depth) = (
+            read(Measure::FlangeThickness),
+            read(Measure::TireWidth),
+            read(Measure::FlangeDepth),
+        );
+        let code = self.code;
+        self.assumed_flange |= flange.is_none() && code.is_some();
+        self.assumed_tire |= tire.is_none() && code.is_some();
+        Wheel {
+            flange_thickness: flange.or_else(|| code.map(|contour| contour.flange_thickness.value)),
+            tyre_width: tire.or_else(|| code.map(|contour| contour.width.value)),
+            flange_depth: depth,
+        }
+    }
+}
+
+fn say_assumed(bench: &mut Bench<'_>, read: &AxleRead) {
+    for (assumed, what) in [
+        (read.assumed_flange, "flange thickness of some wheels"),
+        (read.assumed_tire, "tire width of some wheels"),
+    ] {
+        let finding = Finding::Assumed {
+            what,
+            source: "the RP-25 contour of the car's tread code",
+        };
+        if assumed && !bench.findings.contains(&finding) {
+            bench.findings.push(finding);
+        }
+    }
+    let unread = read
+        .judgement
+        .not_measured()
+        .any(|kind| kind.edge() != Edge::Neither);
+    let finding = Finding::Missing {
+        check: Check::Wheelsets,
+        what: "some limits need flange thickness or tire width, or the car's tread code",
+    };
+    if unread && !bench.findings.contains(&finding) {
+        bench.findings.push(finding);
+    }
+}
+
+fn write_lines(bench: &mut Bench<'_>, rules: &WheelRules, axle: u8, read: &AxleRead) {
+    for constraint in read.judgement.constraints() {
+        let lower = is_lower(constraint.kind);
+        let ruling = Ruling {
+            check: Check::Wheelsets,
+            aspect: Aspect::Wheel(constraint.kind),
+            place: place(axle, constraint.kind),
+            tolerance: if lower {
+                Tolerance::at_least(constraint.limit)
+            } else {
+                Tolerance::at_most(constraint.limit)
+            },
+            caution: rules.caution,
+            guard: rules.guard,
+            grounds: Grounds {
+                clause: rules.clause(constraint.kind),
+                authority: Some(std::sync::Arc::clone(&rules.authority)),
+            },
+        };
+        let u = read
+            .uncertainty_known
+            .then(|| sigma(constraint.kind, &read.uncertainty));
+        bench.judge(ruling, constraint.found, u, read.stale);
+    }
+}
+
+fn is_lower(kind: ConstraintKind) -> bool {
+    use ConstraintKind as C;
+    kind.edge() == Edge::Lower
+        || matches!(
+            kind,
+            C::FlangeThicknessMin(_) | C::FlangeDepthMin(_) | C::TyreWidthMin(_)
+        )
+}
+
+fn place(axle: u8, kind: ConstraintKind) -> Place {
+    use ConstraintKind as C;
+    match kind {
+        C::Span | C::BackToBackMin | C::BackToBackMax | C::Gauge => Place::Axle(axle),
+        C::TreadSupport(side)
+        | C::CheckGaugeMin(side)
+        | C::CheckGaugeMax(side)
+        | C::Flangeway(side)
+        | C::FlangeThicknessMin(side)
+        | C::FlangeThicknessMax(side)
+        | C::FlangeDepthMin(side)
+        | C::FlangeDepthMax(side)
+        | C::TyreWidthMin(side)
+        | C::TyreWidthMax(side) => Place::Wheel(axle, own_side(side)),
+    }
+}
+
+fn own_side(side: WheelSide) -> Side {
+    match side {
+        WheelSide::Left => Side::Left,
+        WheelSide::Right => Side::Right,
+    }
+}
+
+/// Standard uncertainty of what a constraint holds against its limit, mm: the readings in it,
+/// added in squares, [JCGM-100 §5.1.2].
+fn sigma(kind: ConstraintKind, uncertainty: &Uncertainty) -> f64 {
+    use ConstraintKind as C;
+    let b = uncertainty.back_to_back.mm();
+    let t = uncertainty.flange_thickness.mm();
+    match kind {
+        C::Span | C::BackToBackMin | C::BackToBackMax => b,
+        C::Gauge => combined(combined(b, t), t),
+        C::TreadSupport(_) => combined(combined(b, t), uncertainty.tyre_width.mm()),
+        C::CheckGaugeMin(_) | C::CheckGaugeMax(_) => combined(b, t),
+        C::Flangeway(_) | C::FlangeThicknessMin(_) | C::FlangeThicknessMax(_) => t,
+        C::FlangeDepthMin(_) | C::FlangeDepthMax(_) => uncertainty.flange_depth.mm(),
+        C::TyreWidthMin(_) | C::TyreWidthMax(_) => uncertainty.tyre_width.mm(),
+    }
+}
+
+fn wobble_and_size(bench: &mut Bench<'_>, axle: u8) {
+    let place = Place::Axle(axle);
+    if let Some(read) = bench.latest.quantity::<Length>(Measure::Wobble, place) {
+        bench.judge_limited(Limited::Wobble, Measure::Wobble, place, read);
+    }
+    let diameter = |side| {
+        bench
+            .latest
+            .quantity::<Length>(Measure::TreadDiameter, Place::Wheel(axle, side))
+    };
+    if let (Some(left), Some(right)) = (diameter(Side::Left), diameter(Side::Right)) {
+        let difference = Read {
+            value: apart(left.value, right.value),
+            instrument: left
+                .instrument
+                .zip(right.instrument)
+                .map(|(a, b)| combined(a, b)),
+            resolution: combined(left.resolution, right.resolution),
+            stale: left.stale || right.stale,
+        };
+        bench.judge_limited(
+            Limited::DiameterMatch,
+            Measure::TreadDiameter,
+            place,
+            difference,
+        );
+    }
+}

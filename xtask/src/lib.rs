@@ -1,0 +1,7 @@
+//! The house checks as a library: small functions from text to complaints, tested on snippets.
+//!
+//! [`tidy`] holds the rules of `docs/STYLE.md` that a machine can judge; [`ci`] strings them
+//! together with the compiler's, the tests' and the licences' own judgement.
+
+pub mod ci;
+pub mod tidy;
