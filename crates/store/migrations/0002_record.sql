@@ -56,8 +56,7 @@ CREATE TABLE description (
     overhang_a_nm           INTEGER,
     overhang_b_nm           INTEGER,
     wheel_code              INTEGER,
-    frame_material          TEXT,
-    wheelset_mass_fg        ANY CHECK (typeof(wheelset_mass_fg) IN ('null', 'integer', 'text'))
+    frame_material          TEXT
 ) STRICT;
 
 CREATE TABLE description_tag (

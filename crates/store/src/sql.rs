@@ -80,11 +80,11 @@ statements! {
     OWNERSHIP = "SELECT owner, member_id FROM ownership WHERE seq = ?1";
     INSERT_DESCRIPTION = "INSERT INTO description (seq, scale, car_type, description, axle_count,
             body_length_nm, length_over_couplers_nm, truck_centres_nm, truck_wheelbase_nm,
-            overhang_a_nm, overhang_b_nm, wheel_code, frame_material, wheelset_mass_fg)
-        VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14)";
+            overhang_a_nm, overhang_b_nm, wheel_code, frame_material)
+        VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)";
     DESCRIPTION = "SELECT scale, car_type, description, axle_count,
             body_length_nm, length_over_couplers_nm, truck_centres_nm, truck_wheelbase_nm,
-            overhang_a_nm, overhang_b_nm, wheel_code, frame_material, wheelset_mass_fg
+            overhang_a_nm, overhang_b_nm, wheel_code, frame_material
         FROM description WHERE seq = ?1";
     INSERT_TAG = "INSERT INTO description_tag (seq, ordinal, tag) VALUES (?1, ?2, ?3)";
     TAGS = "SELECT tag FROM description_tag WHERE seq = ?1 ORDER BY ordinal";

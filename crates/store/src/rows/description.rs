@@ -2,7 +2,6 @@
 
 use gradeworthy_units::Length;
 use gradeworthy_workbench::record::{Axles, CarType, End, Figures};
-use rusqlite::types::Value as Cell;
 use rusqlite::{Connection, Row, params};
 
 use super::{known, one};
@@ -25,7 +24,6 @@ pub(super) fn insert(connection: &Connection, seq: Seq, details: &Details) -> Re
         nm(figures.overhang[End::B.index()]),
         figures.wheel_code,
         figures.frame_material,
-        figures.wheelset_mass.map_or(Cell::Null, spelling::mass),
     ])?;
     for (ordinal, tag) in (0_i64..).zip(&details.tags) {
         connection.prepare_cached(sql::INSERT_TAG)?.execute(params![seq, ordinal, tag])?;
@@ -47,7 +45,6 @@ struct DescriptionRow {
     lengths_nm: [Option<i64>; 6],
     wheel_code: Option<u16>,
     frame_material: Option<Box<str>>,
-    wheelset_mass_fg: Cell,
 }
 
 impl DescriptionRow {
@@ -67,7 +64,6 @@ impl DescriptionRow {
             ],
             wheel_code: row.get(10)?,
             frame_material: row.get(11)?,
-            wheelset_mass_fg: row.get(12)?,
         })
     }
 
@@ -75,16 +71,6 @@ impl DescriptionRow {
         let [body, over_couplers, centres, wheelbase, overhang_a, overhang_b] =
             self.lengths_nm.map(|nm| nm.map(Length::from_nanometres));
         let axles = Axles::from_count(self.axle_count);
-        let wheelset_mass = match &self.wheelset_mass_fg {
-            Cell::Null => None,
-            cell => Some(known(
-                spelling::read_mass(cell),
-                "description",
-                seq,
-                format!("{cell:?}"),
-                "mass in femtograms",
-            )?),
-        };
         Ok(Figures {
             axles: known(axles, "description", seq, self.axle_count, "count of axles")?,
             body_length: body,
@@ -94,7 +80,6 @@ impl DescriptionRow {
             overhang: [overhang_a, overhang_b],
             wheel_code: self.wheel_code,
             frame_material: self.frame_material.clone(),
-            wheelset_mass,
             bolster_shims: [Vec::new(), Vec::new()],
         })
     }

@@ -146,7 +146,6 @@ pub fn car(mark: &str) -> Car {
     car.tags = vec!["grandfathered".into(), "brass".into()];
     car.figures.bolster_shims[1] =
         vec![gradeworthy_units::Length::from_thousandths(10), gradeworthy_units::Length::from_thousandths(5)];
-    car.figures.wheelset_mass = Some(gradeworthy_units::Mass::from_milliounces(110));
     car.figures.overhang[0] = Some(gradeworthy_units::Length::from_thousandths(750));
     car
 }
