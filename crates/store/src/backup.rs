@@ -16,7 +16,7 @@ use rusqlite::{Connection, OpenFlags};
 
 use crate::integrity::check_pages;
 use crate::schema::{self, Found};
-use crate::{Error, file, sql};
+use crate::{Error, Options, file, sql};
 
 /// Pages copied at a time. ASSUMED: 256 pages of 4 KiB are a millisecond or so of reading.
 const PAGES_PER_STEP: i32 = 256;
@@ -45,10 +45,9 @@ pub fn copy_to(source: &Path, target: &Path) -> Result<(), Error> {
 }
 
 fn copy_and_check(source: &Path, part: &Path) -> Result<(), Error> {
-    if !source.is_file() {
-        return Err(Error::Missing { path: source.to_owned() });
-    }
-    let from = file::connect(source, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
+    file::look(source)?;
+    let patience = Options::default().patience;
+    let from = file::connect(source, OpenFlags::SQLITE_OPEN_READ_ONLY, patience)?;
     // One read transaction around all steps: the copy is of this moment, and an entry made meanwhile
     // does not start it anew.
     from.execute_batch(sql::BEGIN_READ)?;
@@ -60,7 +59,7 @@ fn copy_and_check(source: &Path, part: &Path) -> Result<(), Error> {
         }
     }
     let create = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
-    let mut to = file::connect(part, create)?;
+    let mut to = file::connect(part, create, patience)?;
     run(&Backup::new(&from, &mut to)?)?;
     // One file that can be carried away, without a log beside it.
     to.pragma_update_and_check(None, "journal_mode", "DELETE", |_| Ok(()))?;

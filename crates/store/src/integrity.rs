@@ -6,7 +6,7 @@ use std::path::Path;
 use rusqlite::Connection;
 
 use crate::rows::{self, car_now};
-use crate::{CarId, Error, Seq, Snapshot, Store, Version, file, sql};
+use crate::{CarId, Error, Options, Seq, Snapshot, Store, Version, file, sql};
 
 /// What a check of a file found.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -30,7 +30,7 @@ impl Integrity {
 /// # Errors
 /// When the file cannot be opened as a record at all.
 pub fn check_file(path: &Path) -> Result<Integrity, Error> {
-    check(&file::open_read_only(path)?)
+    check(&file::open_read_only(path, Options::default().patience)?)
 }
 
 impl Store {

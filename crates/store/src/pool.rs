@@ -5,7 +5,7 @@ use std::sync::{Condvar, Mutex, PoisonError};
 
 use rusqlite::Connection;
 
-use crate::{Error, file, sql};
+use crate::{Error, Options, file, sql};
 
 pub(crate) struct Pool {
     free: Mutex<Vec<Connection>>,
@@ -13,8 +13,9 @@ pub(crate) struct Pool {
 }
 
 impl Pool {
-    pub(crate) fn open(path: &Path, count: usize) -> Result<Self, Error> {
-        let connections = (0..count.max(1)).map(|_| file::open_read_only(path));
+    pub(crate) fn open(path: &Path, options: &Options) -> Result<Self, Error> {
+        let open = |_| file::open_read_only(path, options.patience);
+        let connections = (0..options.readers.max(1)).map(open);
         let free = Mutex::new(connections.collect::<Result<_, _>>()?);
         Ok(Self { free, returned: Condvar::new() })
     }

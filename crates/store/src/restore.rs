@@ -2,6 +2,7 @@
 //! that stood there is put aside, never overwritten.
 
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use jiff::Timestamp;
 use rusqlite::OpenFlags;
@@ -44,8 +45,8 @@ pub fn restore(backup: &Path, target: &Path, at: Timestamp) -> Result<Option<Pat
 
 /// Makes sure that nobody has the record open, and takes its log into it where it can be read at all.
 fn quiesce(target: &Path) -> Result<(), Error> {
-    let held = file::connect(target, OpenFlags::SQLITE_OPEN_READ_WRITE).and_then(|connection| {
-        connection.busy_timeout(std::time::Duration::from_millis(200))?;
+    let access = OpenFlags::SQLITE_OPEN_READ_WRITE;
+    let held = file::connect(target, access, Duration::from_millis(200)).and_then(|connection| {
         connection.pragma_update_and_check(None, "locking_mode", "EXCLUSIVE", |_| Ok(()))?;
         connection.execute_batch(sql::BEGIN_IMMEDIATE)?;
         connection.execute_batch(sql::COMMIT)?;

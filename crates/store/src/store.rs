@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{SyncSender, sync_channel};
 use std::thread::JoinHandle;
+use std::time::Duration;
 
 use rusqlite::Connection;
 
@@ -25,11 +26,13 @@ pub struct Options {
     pub readers: usize,
     /// The most pages of 4096 bytes that the file may grow to, for a disk that must not fill.
     pub page_count_max: Option<u32>,
+    /// How long to wait for another program's lock. ASSUMED: five seconds; a person waits no longer.
+    pub patience: Duration,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { readers: 4, page_count_max: None }
+        Self { readers: 4, page_count_max: None, patience: Duration::from_secs(5) }
     }
 }
 
@@ -67,11 +70,11 @@ impl Store {
     /// # Errors
     /// As [`Store::open`], and [`Error::OlderSchema`] since the schema cannot be brought up to date.
     pub fn open_read_only(path: &Path, options: &Options) -> Result<Self, Error> {
-        Self::serve(path, file::open_read_only(path)?, options)
+        Self::serve(path, file::open_read_only(path, options.patience)?, options)
     }
 
     fn serve(path: &Path, connection: Connection, options: &Options) -> Result<Self, Error> {
-        let pool = Pool::open(path, options.readers)?;
+        let pool = Pool::open(path, options)?;
         let (commands, queue) = sync_channel(QUEUE);
         let writer = std::thread::Builder::new()
             .name("record".to_owned())
