@@ -4,7 +4,10 @@
 //! Usage: `write_load FILE MEMBER CAR...`, one thread for each car.
 
 #![expect(clippy::print_stdout, reason = "its output is what it is for")]
-#![expect(clippy::disallowed_methods, reason = "a program may read its arguments")]
+#![expect(
+    clippy::disallowed_methods,
+    reason = "a program may read its arguments"
+)]
 
 use std::error::Error;
 use std::io::Write;
@@ -35,11 +38,7 @@ fn main() -> Result<(), Box<dyn Error + Send + Sync>> {
 }
 
 /// Batches of one to five readings, each reading naming its batch and the batch's size.
-fn write(
-    store: &Store,
-    by: MemberId,
-    car: CarId,
-) -> Result<(), Box<dyn Error + Send + Sync>> {
+fn write(store: &Store, by: MemberId, car: CarId) -> Result<(), Box<dyn Error + Send + Sync>> {
     let mut version = store.snapshot()?.version(car)?;
     for round in 0_u64.. {
         let batch = ClientId::random()?;
@@ -58,7 +57,15 @@ fn write(
         }
         let at = Timestamp::from_second(i64::try_from(round)?)?;
         let basis = Basis::Seen(version);
-        let order = Append { car, by, second: None, at, basis, facts, drafts_done: None };
+        let order = Append {
+            car,
+            by,
+            second: None,
+            at,
+            basis,
+            facts,
+            drafts_done: None,
+        };
         version = store.append(order)?.version;
         let mut output = std::io::stdout().lock();
         writeln!(output, "ack {batch}")?;

@@ -28,7 +28,14 @@ pub(crate) fn new_car(connection: &Connection, new: &NewCar) -> Result<Receipt, 
     for (client_id, fact) in &facts {
         sense::check(connection, car, fact)?;
         let (at, by) = (new.at, new.by);
-        let event = NewEvent { car, at, by, second: None, client_id: *client_id, fact };
+        let event = NewEvent {
+            car,
+            at,
+            by,
+            second: None,
+            client_id: *client_id,
+            fact,
+        };
         seqs.push(rows::insert(connection, &event)?);
     }
     rows::car_now::refresh(connection, car)?;
@@ -37,7 +44,10 @@ pub(crate) fn new_car(connection: &Connection, new: &NewCar) -> Result<Receipt, 
 
 fn first_facts(new: &NewCar) -> [(ClientId, Fact); 3] {
     let car = new.car.clone();
-    let ownership = Ownership { owner: car.owner, member: new.owner };
+    let ownership = Ownership {
+        owner: car.owner,
+        member: new.owner,
+    };
     let details = Details {
         scale: car.scale,
         car_type: car.car_type,
@@ -48,13 +58,19 @@ fn first_facts(new: &NewCar) -> [(ClientId, Fact); 3] {
     [
         (new.client_id, Fact::Lettered(car.mark)),
         (derived(new.client_id, "ownership"), Fact::Owned(ownership)),
-        (derived(new.client_id, "description"), Fact::Described(details.into())),
+        (
+            derived(new.client_id, "description"),
+            Fact::Described(details.into()),
+        ),
     ]
 }
 
 /// An identity that follows from another, for what is sent along under it.
 fn derived(client_id: ClientId, what: &str) -> ClientId {
-    let digest = Sha256::new().chain_update(client_id.bytes()).chain_update(what).finalize();
+    let digest = Sha256::new()
+        .chain_update(client_id.bytes())
+        .chain_update(what)
+        .finalize();
     let mut bytes = [0; 16];
     bytes.copy_from_slice(&digest[..16]);
     ClientId::from_bytes(bytes)
@@ -107,7 +123,12 @@ pub(crate) fn append(
         }
     }
     drop_drafts(connection, order)?;
-    receipt(connection, order.car, seqs.into_iter().flatten().collect(), repeated.len())
+    receipt(
+        connection,
+        order.car,
+        seqs.into_iter().flatten().collect(),
+        repeated.len(),
+    )
 }
 
 fn receipt(
@@ -116,7 +137,12 @@ fn receipt(
     seqs: Vec<Seq>,
     repeated: usize,
 ) -> Result<Receipt, Error> {
-    Ok(Receipt { car, version: rows::version(connection, car)?, seqs, repeated })
+    Ok(Receipt {
+        car,
+        version: rows::version(connection, car)?,
+        seqs,
+        repeated,
+    })
 }
 
 fn same(event: &CarEvent, order: &Append, fact: &Fact) -> Result<(), Error> {
@@ -145,7 +171,9 @@ fn check_basis(
     match order.basis {
         Basis::Blind => {
             let needs = order.facts.iter().find(|(_, fact)| !fact.may_be_blind());
-            needs.map_or(Ok(()), |(_, fact)| Err(Error::VersionNeeded { kind: fact.kind() }))
+            needs.map_or(Ok(()), |(_, fact)| {
+                Err(Error::VersionNeeded { kind: fact.kind() })
+            })
         }
         Basis::Seen(seen) if seen == current => Ok(()),
         Basis::Seen(seen) => {
@@ -155,7 +183,12 @@ fn check_basis(
                 return Ok(());
             }
             let car = order.car;
-            Err(Error::Conflict(Box::new(Conflict { car, seen, current, since })))
+            Err(Error::Conflict(Box::new(Conflict {
+                car,
+                seen,
+                current,
+                since,
+            })))
         }
     }
 }
@@ -168,7 +201,14 @@ fn add(
 ) -> Result<Seq, Error> {
     let action = permit::action(connection, order, fact)?;
     let checks = permit::checks(fact);
-    require(connection, order.by, order.second, action, Some(order.car), &checks)?;
+    require(
+        connection,
+        order.by,
+        order.second,
+        action,
+        Some(order.car),
+        &checks,
+    )?;
     sense::check(connection, order.car, fact)?;
     let event = NewEvent {
         car: order.car,
@@ -210,13 +250,17 @@ fn keep_photo_bytes(connection: &Connection, bytes: &[u8]) -> Result<(), Error> 
     let mut statement = connection.prepare_cached(sql::HAS_PHOTO_CONTENT)?;
     let there: bool = statement.query_row([sha256], |row| row.get(0))?;
     if !there {
-        connection.prepare_cached(sql::INSERT_PHOTO_CONTENT)?.execute(params![sha256, bytes])?;
+        connection
+            .prepare_cached(sql::INSERT_PHOTO_CONTENT)?
+            .execute(params![sha256, bytes])?;
     }
     Ok(())
 }
 
 fn drop_drafts(connection: &Connection, order: &Append) -> Result<(), Error> {
-    let Some((bench, fields)) = &order.drafts_done else { return Ok(()) };
+    let Some((bench, fields)) = &order.drafts_done else {
+        return Ok(());
+    };
     for field in fields {
         let row = params![bench.as_str(), order.car, field];
         connection.prepare_cached(sql::DROP_DRAFT)?.execute(row)?;

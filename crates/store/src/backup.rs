@@ -32,7 +32,9 @@ const PAUSE: Duration = Duration::from_millis(10);
 /// the errors of the file system. Nothing is left at `target` then.
 pub fn copy_to(source: &Path, target: &Path) -> Result<(), Error> {
     if target.exists() {
-        return Err(Error::Exists { path: target.to_owned() });
+        return Err(Error::Exists {
+            path: target.to_owned(),
+        });
     }
     let part = with_suffix(target, ".part");
     remove(&part)?;
@@ -53,9 +55,16 @@ fn copy_and_check(source: &Path, part: &Path) -> Result<(), Error> {
     from.execute_batch(sql::BEGIN_READ)?;
     match schema::find(&from)? {
         Found::Ours(found) if found <= schema::VERSION => {}
-        Found::Ours(found) => return Err(Error::NewerSchema { found, known: schema::VERSION }),
+        Found::Ours(found) => {
+            return Err(Error::NewerSchema {
+                found,
+                known: schema::VERSION,
+            });
+        }
         Found::Blank | Found::Foreign => {
-            return Err(Error::NotARecord { path: source.to_owned() });
+            return Err(Error::NotARecord {
+                path: source.to_owned(),
+            });
         }
     }
     let create = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
@@ -66,7 +75,9 @@ fn copy_and_check(source: &Path, part: &Path) -> Result<(), Error> {
     let problems = check_pages(&to)?;
     close(to)?;
     match problems.first() {
-        Some(problem) => Err(Error::Corrupt { found: format!("in the copy: {problem}") }),
+        Some(problem) => Err(Error::Corrupt {
+            found: format!("in the copy: {problem}"),
+        }),
         None => sync(part),
     }
 }
@@ -104,7 +115,11 @@ pub struct BackupPlan {
 impl Default for BackupPlan {
     /// ASSUMED: a fortnight, two months and ten years: some 136 files at the most.
     fn default() -> Self {
-        Self { days: 14, weeks: 8, months: 120 }
+        Self {
+            days: 14,
+            weeks: 8,
+            months: 120,
+        }
     }
 }
 
@@ -113,7 +128,8 @@ impl BackupPlan {
     #[must_use]
     pub fn keeps(&self, days: &[Date], today: Date) -> Vec<bool> {
         let last_of = |same: fn(Date) -> Option<Date>, day: Date| {
-            days.iter().all(|other| same(*other) != same(day) || *other <= day)
+            days.iter()
+                .all(|other| same(*other) != same(day) || *other <= day)
         };
         let newer = |from: Result<Date, jiff::Error>, day: Date| from.is_ok_and(|from| day > from);
         let days_back = today.checked_sub(i64::from(self.days).days());
@@ -189,12 +205,18 @@ impl Backups {
     }
 
     fn io(&self, source: std::io::Error) -> Error {
-        Error::Io { path: self.folder.clone(), source }
+        Error::Io {
+            path: self.folder.clone(),
+            source,
+        }
     }
 }
 
 fn day_of(name: &str) -> Option<Date> {
-    name.strip_prefix("record-")?.strip_suffix(".sqlite")?.parse().ok()
+    name.strip_prefix("record-")?
+        .strip_suffix(".sqlite")?
+        .parse()
+        .ok()
 }
 
 /// The path with `suffix` after its name.
@@ -206,16 +228,20 @@ pub(crate) fn with_suffix(path: &Path, suffix: &str) -> PathBuf {
 
 pub(crate) fn remove(path: &Path) -> Result<(), Error> {
     match fs::remove_file(path) {
-        Err(source) if source.kind() != std::io::ErrorKind::NotFound => {
-            Err(Error::Io { path: path.to_owned(), source })
-        }
+        Err(source) if source.kind() != std::io::ErrorKind::NotFound => Err(Error::Io {
+            path: path.to_owned(),
+            source,
+        }),
         Ok(()) | Err(_) => Ok(()),
     }
 }
 
 /// Moves a file within its folder and hands the folder to the disk.
 pub(crate) fn move_file(from: &Path, to: &Path) -> Result<(), Error> {
-    fs::rename(from, to).map_err(|source| Error::Io { path: to.to_owned(), source })?;
+    fs::rename(from, to).map_err(|source| Error::Io {
+        path: to.to_owned(),
+        source,
+    })?;
     match to.parent().filter(|folder| !folder.as_os_str().is_empty()) {
         Some(folder) => sync(folder),
         None => sync(Path::new(".")),
@@ -223,7 +249,10 @@ pub(crate) fn move_file(from: &Path, to: &Path) -> Result<(), Error> {
 }
 
 fn sync(path: &Path) -> Result<(), Error> {
-    let io = |source| Error::Io { path: path.to_owned(), source };
+    let io = |source| Error::Io {
+        path: path.to_owned(),
+        source,
+    };
     // A folder cannot be opened as a file everywhere; where it cannot, renaming is its own promise.
     match File::open(path) {
         Ok(file) => file.sync_all().map_err(io),
@@ -242,10 +271,18 @@ mod tests {
     fn a_year_of_daily_copies_thins_out_to_days_weeks_and_months() {
         let today = date(2026, 11, 25);
         let days: Vec<_> = (0..365).map(|back| today - back.days()).rev().collect();
-        let plan = BackupPlan { days: 3, weeks: 2, months: 3 };
+        let plan = BackupPlan {
+            days: 3,
+            weeks: 2,
+            months: 3,
+        };
         let keeps = plan.keeps(&days, today);
-        let kept: Vec<_> =
-            days.iter().zip(keeps).filter(|(_, keep)| *keep).map(|(day, _)| *day).collect();
+        let kept: Vec<_> = days
+            .iter()
+            .zip(keeps)
+            .filter(|(_, keep)| *keep)
+            .map(|(day, _)| *day)
+            .collect();
         // 2026-11-25 is a Wednesday; by hand from a calendar.
         let expected = [
             date(2026, 8, 31),

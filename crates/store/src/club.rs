@@ -14,10 +14,26 @@ pub(crate) fn carry_out(
     connection: &Connection,
     command: &ClubCommand,
 ) -> Result<Option<MemberId>, Error> {
-    if let ClubAct::AddMember { name, role, token, expires } = &command.act {
+    if let ClubAct::AddMember {
+        name,
+        role,
+        token,
+        expires,
+    } = &command.act
+    {
         let by = adder(connection, command.by, *role)?;
-        return add(connection, by, command.at, &New { name, role: *role, token, expires: *expires })
-            .map(Some);
+        return add(
+            connection,
+            by,
+            command.at,
+            &New {
+                name,
+                role: *role,
+                token,
+                expires: *expires,
+            },
+        )
+        .map(Some);
     }
     let by = command.by.ok_or(Error::UnknownMember(MemberId(0)))?;
     let action = match &command.act {
@@ -51,11 +67,17 @@ fn adder(
         apply::require(connection, by, None, Action::ManageMembers, None, &[])?;
         return Ok(Some(by));
     }
-    let count: i64 = connection.prepare_cached(sql::MEMBER_COUNT)?.query_row([], |row| row.get(0))?;
+    let count: i64 = connection
+        .prepare_cached(sql::MEMBER_COUNT)?
+        .query_row([], |row| row.get(0))?;
     if count == 0 && role == Role::Lead {
         return Ok(None);
     }
-    Err(Error::NotAllowed { role, action: Action::ManageMembers, with_second: false })
+    Err(Error::NotAllowed {
+        role,
+        action: Action::ManageMembers,
+        with_second: false,
+    })
 }
 
 struct New<'a> {
@@ -72,20 +94,25 @@ fn add(
     new: &New<'_>,
 ) -> Result<MemberId, Error> {
     let name = free_name(connection, None, new.name)?;
-    connection.prepare_cached(sql::INSERT_MEMBER)?.execute(params![name, new.role.name()])?;
+    connection
+        .prepare_cached(sql::INSERT_MEMBER)?
+        .execute(params![name, new.role.name()])?;
     let member = MemberId(connection.last_insert_rowid());
     let by = by.unwrap_or(member);
-    audit(connection, at, by, Some(member), "member added", new.role.name())?;
+    audit(
+        connection,
+        at,
+        by,
+        Some(member),
+        "member added",
+        new.role.name(),
+    )?;
     issue(connection, by, at, member, new.token, new.expires)?;
     Ok(member)
 }
 
 /// The name without the space around it, if nobody else has it.
-fn free_name(
-    connection: &Connection,
-    own: Option<MemberId>,
-    name: &str,
-) -> Result<String, Error> {
+fn free_name(connection: &Connection, own: Option<MemberId>, name: &str) -> Result<String, Error> {
     let name = name.trim().to_owned();
     if name.is_empty() {
         return Err(Error::Empty { what: "the name" });
@@ -106,7 +133,9 @@ fn issue(
     token: &TokenHash,
     expires: Timestamp,
 ) -> Result<(), Error> {
-    connection.prepare_cached(sql::DROP_UNUSED_TOKENS)?.execute([member])?;
+    connection
+        .prepare_cached(sql::DROP_UNUSED_TOKENS)?
+        .execute([member])?;
     let row = params![token.0, member, spelling::at_us(expires)];
     connection.prepare_cached(sql::INSERT_TOKEN)?.execute(row)?;
     audit(connection, at, by, Some(member), "set-up link made", "")
@@ -125,35 +154,67 @@ fn change_member(
         ClubAct::Rename { member, name } => {
             let old = found(connection, *member)?;
             let name = free_name(connection, Some(*member), name)?;
-            connection.prepare_cached(sql::SET_MEMBER_NAME)?.execute(params![member, name])?;
+            connection
+                .prepare_cached(sql::SET_MEMBER_NAME)?
+                .execute(params![member, name])?;
             note(*member, "name changed", &format!("{} → {name}", old.name))
         }
         ClubAct::SetRole { member, role } => {
             let old = found(connection, *member)?;
             let row = params![member, role.name()];
-            connection.prepare_cached(sql::SET_MEMBER_ROLE)?.execute(row)?;
+            connection
+                .prepare_cached(sql::SET_MEMBER_ROLE)?
+                .execute(row)?;
             keep_a_lead(connection)?;
             note(*member, "role changed", &format!("{} → {role}", old.role))
         }
         ClubAct::SetActive { member, active } => {
             found(connection, *member)?;
-            connection.prepare_cached(sql::SET_MEMBER_ACTIVE)?.execute(params![member, active])?;
+            connection
+                .prepare_cached(sql::SET_MEMBER_ACTIVE)?
+                .execute(params![member, active])?;
             keep_a_lead(connection)?;
             if !active {
-                connection.prepare_cached(sql::DROP_SESSIONS_OF)?.execute([member])?;
-                connection.prepare_cached(sql::DROP_UNUSED_TOKENS)?.execute([member])?;
+                connection
+                    .prepare_cached(sql::DROP_SESSIONS_OF)?
+                    .execute([member])?;
+                connection
+                    .prepare_cached(sql::DROP_UNUSED_TOKENS)?
+                    .execute([member])?;
             }
-            note(*member, if *active { "member came back" } else { "member left" }, "")
+            note(
+                *member,
+                if *active {
+                    "member came back"
+                } else {
+                    "member left"
+                },
+                "",
+            )
         }
-        ClubAct::IssueToken { member, token, expires } => {
+        ClubAct::IssueToken {
+            member,
+            token,
+            expires,
+        } => {
             apply::acting(connection, *member)?;
             issue(connection, by, at, *member, token, *expires)
         }
-        ClubAct::SignOff { member, check, granted } => {
+        ClubAct::SignOff {
+            member,
+            check,
+            granted,
+        } => {
             apply::acting(connection, *member)?;
             let row = params![member, check.name(), granted, by, spelling::at_us(at)];
-            connection.prepare_cached(sql::INSERT_SIGN_OFF)?.execute(row)?;
-            let change = if *granted { "signed off" } else { "sign-off withdrawn" };
+            connection
+                .prepare_cached(sql::INSERT_SIGN_OFF)?
+                .execute(row)?;
+            let change = if *granted {
+                "signed off"
+            } else {
+                "sign-off withdrawn"
+            };
             note(*member, change, check.name())
         }
         ClubAct::Unlock { member } => {
@@ -164,10 +225,14 @@ fn change_member(
         }
         ClubAct::EndSessions { member } => {
             found(connection, *member)?;
-            connection.prepare_cached(sql::DROP_SESSIONS_OF)?.execute([member])?;
+            connection
+                .prepare_cached(sql::DROP_SESSIONS_OF)?
+                .execute([member])?;
             note(*member, "sessions ended", "")
         }
-        ClubAct::AddMember { .. } | ClubAct::AddRuleBook { .. } | ClubAct::SetWanted { .. } => Ok(()),
+        ClubAct::AddMember { .. } | ClubAct::AddRuleBook { .. } | ClubAct::SetWanted { .. } => {
+            Ok(())
+        }
     }
 }
 
@@ -177,8 +242,14 @@ fn found(connection: &Connection, member: MemberId) -> Result<Member, Error> {
 }
 
 fn keep_a_lead(connection: &Connection) -> Result<(), Error> {
-    let leads: i64 = connection.prepare_cached(sql::ACTIVE_LEADS)?.query_row([], |row| row.get(0))?;
-    if leads == 0 { Err(Error::LastLead) } else { Ok(()) }
+    let leads: i64 = connection
+        .prepare_cached(sql::ACTIVE_LEADS)?
+        .query_row([], |row| row.get(0))?;
+    if leads == 0 {
+        Err(Error::LastLead)
+    } else {
+        Ok(())
+    }
 }
 
 fn add_rule_book(
@@ -188,21 +259,34 @@ fn add_rule_book(
     text: &str,
 ) -> Result<(), Error> {
     let book = RuleBook::read(text).map_err(Error::RuleBook)?;
-    let latest: Option<u32> =
-        connection.prepare_cached(sql::LATEST_EDITION)?.query_row([], |row| row.get(0))?;
+    let latest: Option<u32> = connection
+        .prepare_cached(sql::LATEST_EDITION)?
+        .query_row([], |row| row.get(0))?;
     if let Some(latest) = latest.filter(|latest| book.edition <= *latest) {
-        return Err(Error::EditionOrder { found: book.edition, latest });
+        return Err(Error::EditionOrder {
+            found: book.edition,
+            latest,
+        });
     }
-    connection.prepare_cached(sql::INSERT_RULE_BOOK)?.execute(params![
-        book.edition,
-        book.title,
-        book.effective.to_string(),
-        text,
-        crate::member::sha256(text.as_bytes()),
-        spelling::at_us(at),
+    connection
+        .prepare_cached(sql::INSERT_RULE_BOOK)?
+        .execute(params![
+            book.edition,
+            book.title,
+            book.effective.to_string(),
+            text,
+            crate::member::sha256(text.as_bytes()),
+            spelling::at_us(at),
+            by,
+        ])?;
+    audit(
+        connection,
+        at,
         by,
-    ])?;
-    audit(connection, at, by, None, "rule book entered", &format!("edition {}", book.edition))
+        None,
+        "rule book entered",
+        &format!("edition {}", book.edition),
+    )
 }
 
 fn set_wanted(connection: &Connection, cars: &[CarId], needed_at: Timestamp) -> Result<(), Error> {
@@ -210,7 +294,9 @@ fn set_wanted(connection: &Connection, cars: &[CarId], needed_at: Timestamp) -> 
     for car in cars {
         crate::rows::version(connection, *car)?;
         let row = params![car, spelling::at_us(needed_at)];
-        connection.prepare_cached(sql::INSERT_WANTED)?.execute(row)?;
+        connection
+            .prepare_cached(sql::INSERT_WANTED)?
+            .execute(row)?;
     }
     Ok(())
 }

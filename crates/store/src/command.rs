@@ -212,13 +212,31 @@ pub enum ClubAct {
 /// What members do about themselves.
 pub(crate) enum OwnCommand {
     /// Redeems a set-up token.
-    Redeem { token: TokenHash, password_hash: String, at: Timestamp },
+    Redeem {
+        token: TokenHash,
+        password_hash: String,
+        at: Timestamp,
+    },
     /// Another password, the old one having been shown; other sessions end.
-    SetPassword { member: MemberId, password_hash: String, at: Timestamp },
+    SetPassword {
+        member: MemberId,
+        password_hash: String,
+        at: Timestamp,
+    },
     /// Another PIN, or none.
-    SetPin { member: MemberId, pin_hash: Option<String>, at: Timestamp },
+    SetPin {
+        member: MemberId,
+        pin_hash: Option<String>,
+        at: Timestamp,
+    },
     /// A try with password or PIN, right or wrong.
-    Try { member: MemberId, right: bool, at: Timestamp, open: Box<Session>, token: TokenHash },
+    Try {
+        member: MemberId,
+        right: bool,
+        at: Timestamp,
+        open: Box<Session>,
+        token: TokenHash,
+    },
     /// Ends one session.
     LogOut { token: TokenHash },
     /// Ends every session of a member.
@@ -230,5 +248,7 @@ pub(crate) enum OwnReceipt {
     Done,
     Member(MemberId),
     /// A try: `None` when it opened a session, else until when the member is locked out, if he is.
-    Refused { locked_until: Option<Timestamp> },
+    Refused {
+        locked_until: Option<Timestamp>,
+    },
 }

@@ -24,11 +24,22 @@ pub struct DraftField {
 const TEXT_MOST: usize = 8_000;
 
 pub(crate) fn put(connection: &Connection, draft: &Draft) -> Result<(), Error> {
-    apply::require(connection, draft.by, None, Action::EnterReading, Some(draft.car), &[])?;
+    apply::require(
+        connection,
+        draft.by,
+        None,
+        Action::EnterReading,
+        Some(draft.car),
+        &[],
+    )?;
     rows::version(connection, draft.car)?;
     let found = draft.text.len();
     if found > TEXT_MOST {
-        return Err(Error::TooLarge { what: "the text typed", found, most: TEXT_MOST });
+        return Err(Error::TooLarge {
+            what: "the text typed",
+            found,
+            most: TEXT_MOST,
+        });
     }
     let bench = draft.bench.as_str();
     if draft.text.is_empty() {
@@ -52,7 +63,12 @@ impl Snapshot<'_> {
         let rows = statement.query_map(params![bench.as_str(), car], |row| {
             let at_us = row.get(3)?;
             Ok(timestamp("draft", car, at_us).and_then(|at| {
-                Ok(DraftField { field: row.get(0)?, text: row.get(1)?, by: row.get(2)?, at })
+                Ok(DraftField {
+                    field: row.get(0)?,
+                    text: row.get(1)?,
+                    by: row.get(2)?,
+                    at,
+                })
             }))
         })?;
         rows.map(|row| row?).collect()

@@ -23,7 +23,9 @@ pub enum Error {
     #[error("the record is held by another program: close it there, then try again")]
     Locked,
     /// The file is damaged.
-    #[error("the record is damaged ({found}): stop writing, keep the file, restore the last backup")]
+    #[error(
+        "the record is damaged ({found}): stop writing, keep the file, restore the last backup"
+    )]
     Corrupt {
         /// What was found.
         found: String,
@@ -46,7 +48,9 @@ pub enum Error {
         known: u32,
     },
     /// A file of an earlier version, opened for reading only.
-    #[error("the record has schema {found} and needs {known}: open it once for writing to update it")]
+    #[error(
+        "the record has schema {found} and needs {known}: open it once for writing to update it"
+    )]
     OlderSchema {
         /// The file's schema.
         found: u32,
@@ -176,7 +180,9 @@ pub enum Error {
     #[error("the rule book cannot be read, and was not entered: {0}")]
     RuleBook(RuleBookError),
     /// An edition that does not come after those entered.
-    #[error("edition {found} does not come after edition {latest}: an entered edition never changes")]
+    #[error(
+        "edition {found} does not come after edition {latest}: an entered edition never changes"
+    )]
     EditionOrder {
         /// The edition offered.
         found: u32,
@@ -208,7 +214,11 @@ pub enum Error {
 }
 
 fn second_needed(with_second: bool) -> &'static str {
-    if with_second { " without a second name" } else { "" }
+    if with_second {
+        " without a second name"
+    } else {
+        ""
+    }
 }
 
 /// What a bench had not seen when it sent its entry.
@@ -230,7 +240,11 @@ pub struct Conflict {
 }
 
 fn plural(count: usize) -> String {
-    if count == 1 { "one thing".to_owned() } else { format!("{count} things") }
+    if count == 1 {
+        "one thing".to_owned()
+    } else {
+        format!("{count} things")
+    }
 }
 
 fn kinds(events: &[CarEvent]) -> String {
@@ -246,9 +260,9 @@ impl From<rusqlite::Error> for Error {
             Some(ErrorCode::DiskFull) => Self::DiskFull,
             Some(ErrorCode::ReadOnly) => Self::ReadOnly,
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Locked,
-            Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => {
-                Self::Corrupt { found: error.to_string() }
-            }
+            Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => Self::Corrupt {
+                found: error.to_string(),
+            },
             _ => Self::Statement(error),
         }
     }

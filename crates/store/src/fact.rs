@@ -129,7 +129,10 @@ impl Fact {
     /// Whether a sender need not have seen the car's latest events: what an operator says from the
     /// line holds whatever the bench was doing meanwhile.
     pub(crate) fn may_be_blind(&self) -> bool {
-        matches!(self, Self::BadOrdered(_) | Self::Noted(_) | Self::Photographed(_))
+        matches!(
+            self,
+            Self::BadOrdered(_) | Self::Noted(_) | Self::Photographed(_)
+        )
     }
 }
 
@@ -310,7 +313,11 @@ impl RecordedInspection {
             verdict: inspection.verdict,
             checks: inspection.checks,
             lines: lines.collect(),
-            findings: inspection.findings.iter().map(|finding| finding.to_string().into()).collect(),
+            findings: inspection
+                .findings
+                .iter()
+                .map(|finding| finding.to_string().into())
+                .collect(),
         }
     }
 
@@ -420,7 +427,9 @@ impl Work {
     pub const fn of(cure: CureKind) -> Self {
         match cure {
             CureKind::WheelsCleaned => Self::Cleaning,
-            CureKind::WheelMoved | CureKind::WheelsetChanged | CureKind::AxleChanged => Self::Wheels,
+            CureKind::WheelMoved | CureKind::WheelsetChanged | CureKind::AxleChanged => {
+                Self::Wheels
+            }
             CureKind::JournalsDressed
             | CureKind::FrameBent
             | CureKind::TruckChanged

@@ -18,11 +18,16 @@ const STATEMENTS_KEPT: usize = 256;
 
 /// Makes a record where there is none.
 pub(crate) fn create(path: &Path, options: &Options) -> Result<Connection, Error> {
-    let io = |source| Error::Io { path: path.to_owned(), source };
+    let io = |source| Error::Io {
+        path: path.to_owned(),
+        source,
+    };
     match File::create_new(path) {
         Ok(_) => {}
         Err(error) if error.kind() == ErrorKind::AlreadyExists => {
-            return Err(Error::Exists { path: path.to_owned() });
+            return Err(Error::Exists {
+                path: path.to_owned(),
+            });
         }
         Err(error) => return Err(io(error)),
     }
@@ -37,9 +42,16 @@ pub(crate) fn open(path: &Path, options: &Options) -> Result<Connection, Error> 
     look(path)?;
     let mut connection = connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE, options.patience)?;
     match schema::find(&connection)? {
-        Found::Blank | Found::Foreign => return Err(Error::NotARecord { path: path.to_owned() }),
+        Found::Blank | Found::Foreign => {
+            return Err(Error::NotARecord {
+                path: path.to_owned(),
+            });
+        }
         Found::Ours(found) if found > schema::VERSION => {
-            return Err(Error::NewerSchema { found, known: schema::VERSION });
+            return Err(Error::NewerSchema {
+                found,
+                known: schema::VERSION,
+            });
         }
         Found::Ours(found) => {
             set_up_writer(&connection, options)?;
@@ -56,13 +68,17 @@ pub(crate) fn open_read_only(path: &Path, patience: Duration) -> Result<Connecti
     look(path)?;
     let connection = connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY, patience)?;
     match schema::find(&connection)? {
-        Found::Blank | Found::Foreign => Err(Error::NotARecord { path: path.to_owned() }),
-        Found::Ours(found) if found > schema::VERSION => {
-            Err(Error::NewerSchema { found, known: schema::VERSION })
-        }
-        Found::Ours(found) if found < schema::VERSION => {
-            Err(Error::OlderSchema { found, known: schema::VERSION })
-        }
+        Found::Blank | Found::Foreign => Err(Error::NotARecord {
+            path: path.to_owned(),
+        }),
+        Found::Ours(found) if found > schema::VERSION => Err(Error::NewerSchema {
+            found,
+            known: schema::VERSION,
+        }),
+        Found::Ours(found) if found < schema::VERSION => Err(Error::OlderSchema {
+            found,
+            known: schema::VERSION,
+        }),
         Found::Ours(_) => {
             connection.pragma_update(None, "query_only", true)?;
             Ok(connection)
@@ -76,15 +92,20 @@ const MAGIC: &[u8; 16] = b"SQLite format 3\0";
 /// A file that is missing is not made, and an empty one is not filled, by opening it.
 pub(crate) fn look(path: &Path) -> Result<(), Error> {
     if !path.is_file() {
-        return Err(Error::Missing { path: path.to_owned() });
+        return Err(Error::Missing {
+            path: path.to_owned(),
+        });
     }
     let mut start = [0; MAGIC.len()];
     match File::open(path).and_then(|mut file| file.read_exact(&mut start)) {
         Ok(()) if start == *MAGIC => Ok(()),
-        Err(source) if source.kind() != ErrorKind::UnexpectedEof => {
-            Err(Error::Io { path: path.to_owned(), source })
-        }
-        Ok(()) | Err(_) => Err(Error::NotARecord { path: path.to_owned() }),
+        Err(source) if source.kind() != ErrorKind::UnexpectedEof => Err(Error::Io {
+            path: path.to_owned(),
+            source,
+        }),
+        Ok(()) | Err(_) => Err(Error::NotARecord {
+            path: path.to_owned(),
+        }),
     }
 }
 
@@ -94,8 +115,7 @@ pub(crate) fn connect(
     access: OpenFlags,
     patience: Duration,
 ) -> Result<Connection, Error> {
-    let connection =
-        Connection::open_with_flags(path, access | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
+    let connection = Connection::open_with_flags(path, access | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
     connection.busy_timeout(patience)?;
     connection.set_prepared_statement_cache_capacity(STATEMENTS_KEPT);
     connection.pragma_update(None, "foreign_keys", true)?;

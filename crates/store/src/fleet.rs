@@ -60,7 +60,10 @@ pub struct FleetCursor {
 
 impl From<&FleetRow> for FleetCursor {
     fn from(row: &FleetRow) -> Self {
-        Self { mark: row.mark.clone(), car: row.car }
+        Self {
+            mark: row.mark.clone(),
+            car: row.car,
+        }
     }
 }
 
@@ -76,8 +79,14 @@ impl Snapshot<'_> {
         count: u32,
     ) -> Result<Vec<FleetRow>, Error> {
         let (after_mark, after_car) = after.map_or(("", 0), |row| (row.mark.as_str(), row.car.0));
-        let mark_part = filter.mark_part.as_ref().map(|part| part.trim().to_uppercase());
-        let owner_part = filter.owner_part.as_ref().map(|part| part.trim().to_lowercase());
+        let mark_part = filter
+            .mark_part
+            .as_ref()
+            .map(|part| part.trim().to_uppercase());
+        let owner_part = filter
+            .owner_part
+            .as_ref()
+            .map(|part| part.trim().to_lowercase());
         let mut statement = self.connection()?.prepare_cached(sql::FLEET)?;
         let key = params![
             after_mark,

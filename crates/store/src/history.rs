@@ -100,7 +100,11 @@ impl Snapshot<'_> {
                 _ => {}
             }
         }
-        Ok(CarRecord { record, entry_seqs, version })
+        Ok(CarRecord {
+            record,
+            entry_seqs,
+            version,
+        })
     }
 
     /// The owner's word on each kind of work he has spoken of.
@@ -137,7 +141,9 @@ impl Snapshot<'_> {
     /// the errors of the file.
     pub fn rule_book(&self, edition: u32) -> Result<RuleBookEdition, Error> {
         let mut statement = self.connection()?.prepare_cached(sql::RULE_BOOK)?;
-        let row = statement.query_row([edition], RuleBookRow::read).optional()?;
+        let row = statement
+            .query_row([edition], RuleBookRow::read)
+            .optional()?;
         row.ok_or(Error::UnknownEdition(edition))?.into_edition()
     }
 

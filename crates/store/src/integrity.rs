@@ -56,13 +56,19 @@ impl Snapshot<'_> {
 fn check(connection: &Connection) -> Result<Integrity, Error> {
     let mut problems = check_pages(connection)?;
     if !problems.is_empty() {
-        return Ok(Integrity { event_count: 0, problems });
+        return Ok(Integrity {
+            event_count: 0,
+            problems,
+        });
     }
     half_written(connection, &mut problems)?;
     texts_and_photos(connection, &mut problems)?;
     cars(connection, &mut problems)?;
     let count: i64 = connection.query_row(sql::COUNT_EVENTS, [], |row| row.get(0))?;
-    Ok(Integrity { event_count: u64::try_from(count).unwrap_or_default(), problems })
+    Ok(Integrity {
+        event_count: u64::try_from(count).unwrap_or_default(),
+        problems,
+    })
 }
 
 /// Pages and references: what can be said of a file of any schema.
@@ -84,7 +90,9 @@ pub(crate) fn check_pages(connection: &Connection) -> Result<Vec<String>, Error>
     let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
     for row in rows {
         let (table, rowid, parent): (String, i64, String) = row?;
-        problems.push(format!("{table} {rowid} points at a row of {parent} that is not there"));
+        problems.push(format!(
+            "{table} {rowid} points at a row of {parent} that is not there"
+        ));
     }
     Ok(problems)
 }
@@ -101,12 +109,15 @@ fn half_written(connection: &Connection, problems: &mut Vec<String>) -> Result<(
 
 fn texts_and_photos(connection: &Connection, problems: &mut Vec<String>) -> Result<(), Error> {
     let mut statement = connection.prepare(sql::RULE_BOOKS)?;
-    let rows = statement
-        .query_map([], |row| Ok((row.get::<_, u32>(0)?, row.get::<_, String>(3)?, row.get(4)?)))?;
+    let rows = statement.query_map([], |row| {
+        Ok((row.get::<_, u32>(0)?, row.get::<_, String>(3)?, row.get(4)?))
+    })?;
     for row in rows {
         let (edition, text, sha256): (u32, String, [u8; 32]) = row?;
         if crate::member::sha256(text.as_bytes()) != sha256 {
-            problems.push(format!("the text of edition {edition} is not the one that was entered"));
+            problems.push(format!(
+                "the text of edition {edition} is not the one that was entered"
+            ));
         }
     }
     let mut statement = connection.prepare(sql::PHOTO_CONTENTS)?;
@@ -133,7 +144,9 @@ fn cars(connection: &Connection, problems: &mut Vec<String>) -> Result<(), Error
         let folded = car_now::fold(connection, car)?.row();
         let kept = car_now::kept(connection, car)?;
         if folded.is_none() || folded != kept {
-            problems.push(format!("car {car}: what is kept of it does not follow from its events"));
+            problems.push(format!(
+                "car {car}: what is kept of it does not follow from its events"
+            ));
         }
     }
     Ok(())

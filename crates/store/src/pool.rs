@@ -17,7 +17,10 @@ impl Pool {
         let open = |_| file::open_read_only(path, options.patience);
         let connections = (0..options.readers.max(1)).map(open);
         let free = Mutex::new(connections.collect::<Result<_, _>>()?);
-        Ok(Self { free, returned: Condvar::new() })
+        Ok(Self {
+            free,
+            returned: Condvar::new(),
+        })
     }
 
     /// Waits for a connection and begins reading on it.
@@ -26,11 +29,19 @@ impl Pool {
         let connection = loop {
             match free.pop() {
                 Some(connection) => break connection,
-                None => free = self.returned.wait(free).unwrap_or_else(PoisonError::into_inner),
+                None => {
+                    free = self
+                        .returned
+                        .wait(free)
+                        .unwrap_or_else(PoisonError::into_inner)
+                }
             }
         };
         drop(free);
-        let snapshot = Snapshot { connection: Some(connection), pool: self };
+        let snapshot = Snapshot {
+            connection: Some(connection),
+            pool: self,
+        };
         snapshot.connection()?.execute_batch(sql::BEGIN_READ)?;
         Ok(snapshot)
     }
@@ -52,12 +63,18 @@ impl Snapshot<'_> {
 
 impl Drop for Snapshot<'_> {
     fn drop(&mut self) {
-        let Some(connection) = self.connection.take() else { return };
+        let Some(connection) = self.connection.take() else {
+            return;
+        };
         if !connection.is_autocommit() {
             // A reader has nothing to lose; a connection that cannot end its reading says so next time.
             drop(connection.execute_batch(sql::ROLLBACK));
         }
-        self.pool.free.lock().unwrap_or_else(PoisonError::into_inner).push(connection);
+        self.pool
+            .free
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .push(connection);
         self.pool.returned.notify_one();
     }
 }

@@ -45,6 +45,10 @@ pub fn restore(backup: &Path, target: &Path, at: Timestamp) -> Result<Option<Pat
 
 /// Makes sure that nobody has the record open, and takes its log into it where it can be read at all.
 fn quiesce(target: &Path) -> Result<(), Error> {
+    if file::look(target).is_err() {
+        // No database at all: nobody can hold it, and it is put aside as it is.
+        return Ok(());
+    }
     let access = OpenFlags::SQLITE_OPEN_READ_WRITE;
     let held = file::connect(target, access, Duration::from_millis(200)).and_then(|connection| {
         connection.pragma_update_and_check(None, "locking_mode", "EXCLUSIVE", |_| Ok(()))?;

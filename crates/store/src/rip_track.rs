@@ -22,7 +22,10 @@ impl RipRow {
     /// Whether its rest is over at `now`.
     #[must_use]
     pub fn is_due(&self, now: Timestamp) -> bool {
-        self.car.standing.not_before().is_some_and(|not_before| not_before <= now)
+        self.car
+            .standing
+            .not_before()
+            .is_some_and(|not_before| not_before <= now)
     }
 }
 
@@ -60,19 +63,25 @@ impl Snapshot<'_> {
     /// The errors of the file.
     pub fn rip_track(&self, order: RipOrder) -> Result<Vec<RipRow>, Error> {
         let mut statement = self.connection()?.prepare_cached(sql::RIP_TRACK)?;
-        let rows = statement
-            .query_map([], |row| Ok((CarNowRow::read(row)?, row.get::<_, Option<i64>>(11)?)))?;
+        let rows = statement.query_map([], |row| {
+            Ok((CarNowRow::read(row)?, row.get::<_, Option<i64>>(11)?))
+        })?;
         let mut list = Vec::new();
         for row in rows {
             let (car, needed_at_us) = row?;
             let car = car.into_row()?;
             let needed_at = needed_at_us.map(|at_us| timestamp("wanted", car.car, at_us));
-            list.push(RipRow { car, needed_at: needed_at.transpose()? });
+            list.push(RipRow {
+                car,
+                needed_at: needed_at.transpose()?,
+            });
         }
         // The list comes oldest first, and sorting keeps that order among equals.
         match order {
             RipOrder::OldestFirst => {}
-            RipOrder::NeededFirst => list.sort_by_key(|row| (row.needed_at.is_none(), row.needed_at)),
+            RipOrder::NeededFirst => {
+                list.sort_by_key(|row| (row.needed_at.is_none(), row.needed_at))
+            }
             RipOrder::DueFirst { now } => list.sort_by_key(|row| {
                 let due = row.is_due(now);
                 (Reverse(due), row.car.standing.not_before().filter(|_| due))
@@ -89,10 +98,20 @@ impl Snapshot<'_> {
         let connection = self.connection()?;
         rows::version(connection, car)?;
         let events = rows::standing_events(connection, car)?;
-        let author = |seq| events.iter().find(|event| event.seq == seq).map(|event| event.by);
+        let author = |seq| {
+            events
+                .iter()
+                .find(|event| event.seq == seq)
+                .map(|event| event.by)
+        };
         let now = car_now::fold(connection, car)?;
         let reports = now.open_reports().iter().filter_map(|(seq, at, report)| {
-            Some(OpenReport { seq: *seq, at: *at, by: author(*seq)?, report: report.clone() })
+            Some(OpenReport {
+                seq: *seq,
+                at: *at,
+                by: author(*seq)?,
+                report: report.clone(),
+            })
         });
         Ok(reports.collect())
     }

@@ -50,7 +50,10 @@ pub(crate) fn migrate(connection: &mut Connection) -> Result<(), Error> {
     let done = match find(&transaction)? {
         Found::Blank => 0,
         Found::Ours(version) if version > VERSION => {
-            return Err(Error::NewerSchema { found: version, known: VERSION });
+            return Err(Error::NewerSchema {
+                found: version,
+                known: VERSION,
+            });
         }
         Found::Ours(version) => version,
         Found::Foreign => {

@@ -58,7 +58,9 @@ pub(crate) fn read_unit(symbol: &str) -> Option<Unit> {
 }
 
 pub(crate) fn read_answer(text: &str) -> Option<Answer> {
-    [Answer::Good, Answer::Fair, Answer::Poor].into_iter().find(|own| own.to_string() == text)
+    [Answer::Good, Answer::Fair, Answer::Poor]
+        .into_iter()
+        .find(|own| own.to_string() == text)
 }
 
 const DIMENSIONS: [Dimension; 6] = [
@@ -106,8 +108,10 @@ pub(crate) fn read_amount(dimension: Dimension, value: &Value) -> Option<Amount>
 
 /// Whole femtograms; as text where they pass 64 bits.
 pub(crate) fn mass(mass: Mass) -> Value {
-    i64::try_from(mass.femtograms())
-        .map_or_else(|_| Value::Text(mass.femtograms().to_string()), Value::Integer)
+    i64::try_from(mass.femtograms()).map_or_else(
+        |_| Value::Text(mass.femtograms().to_string()),
+        Value::Integer,
+    )
 }
 
 pub(crate) fn read_mass(value: &Value) -> Option<Mass> {
@@ -134,7 +138,12 @@ mod tests {
     use proptest::prelude::*;
 
     fn places() -> Vec<Place> {
-        let mut places = vec![Place::Car, Place::Axle(255), Place::Station(1, 3), Place::Run(0)];
+        let mut places = vec![
+            Place::Car,
+            Place::Axle(255),
+            Place::Station(1, 3),
+            Place::Run(0),
+        ];
         places.extend([Place::Gate(2, 9), Place::Item(17)]);
         for side in Side::BOTH {
             places.extend([Place::Wheel(4, side), Place::Side(side)]);
@@ -159,7 +168,10 @@ mod tests {
     fn every_unit_scale_dimension_and_answer_reads_back() {
         for unit in Unit::all() {
             assert_eq!(read_unit(unit.symbol()), Some(unit));
-            assert_eq!(read_dimension(&unit.dimension().to_string()), Some(unit.dimension()));
+            assert_eq!(
+                read_dimension(&unit.dimension().to_string()),
+                Some(unit.dimension())
+            );
         }
         for scale in Scale::all() {
             assert_eq!(read_scale(scale.name()), Some(scale));

@@ -68,7 +68,10 @@ impl Spread {
             return None;
         }
         let last = self.values.len().checked_sub(1)?;
-        #[expect(clippy::cast_precision_loss, reason = "a count of cars is far below 2^53")]
+        #[expect(
+            clippy::cast_precision_loss,
+            reason = "a count of cars is far below 2^53"
+        )]
         let position = last as f64 * p;
         #[expect(
             clippy::cast_possible_truncation,
@@ -90,7 +93,11 @@ impl Snapshot<'_> {
         let connection = self.connection()?;
         let mut statement = connection.prepare_cached(sql::LATEST_READINGS)?;
         let rows = statement.query_map([car], |row| {
-            Ok((row.get::<_, Seq>(0)?, (row.get(1)?, row.get(2)?), row.get::<_, i64>(3)?))
+            Ok((
+                row.get::<_, Seq>(0)?,
+                (row.get(1)?, row.get(2)?),
+                row.get::<_, i64>(3)?,
+            ))
         })?;
         let mut seen = std::collections::BTreeSet::<(String, String)>::new();
         let mut latest = Vec::new();
@@ -98,7 +105,11 @@ impl Snapshot<'_> {
             let (seq, spot, at_us) = row?;
             if seen.insert(spot) {
                 let at = timestamp("event", seq, at_us)?;
-                latest.push(PlacedReading { seq, at, entry: rows::reading(connection, seq)? });
+                latest.push(PlacedReading {
+                    seq,
+                    at,
+                    entry: rows::reading(connection, seq)?,
+                });
             }
         }
         latest.sort_by_key(|reading| (reading.entry.measure, reading.entry.place));
@@ -121,9 +132,15 @@ impl Snapshot<'_> {
         let mut statement = connection.prepare_cached(sql::PREVIOUS_READING)?;
         let key = params![measure.name(), spelling::place(place), car, before];
         let found = statement.query_row(key, |row| Ok((row.get::<_, Seq>(0)?, row.get(1)?)));
-        let Some((seq, at_us)) = found.optional()? else { return Ok(None) };
+        let Some((seq, at_us)) = found.optional()? else {
+            return Ok(None);
+        };
         let at = timestamp("event", seq, at_us)?;
-        Ok(Some(PlacedReading { seq, at, entry: rows::reading(connection, seq)? }))
+        Ok(Some(PlacedReading {
+            seq,
+            at,
+            entry: rows::reading(connection, seq)?,
+        }))
     }
 
     /// The latest reading of one thing at one place of every car of a class. `None` where nobody has
@@ -151,7 +168,13 @@ impl Snapshot<'_> {
             let (symbol, cell): (String, Cell) = row?;
             let unit = known(spelling::read_unit(&symbol), "reading", 0, symbol, "unit")?;
             let amount = spelling::read_amount(unit.dimension(), &cell);
-            let amount = known(amount, "reading", 0, format!("{cell:?}"), "amount of its unit")?;
+            let amount = known(
+                amount,
+                "reading",
+                0,
+                format!("{cell:?}"),
+                "amount of its unit",
+            )?;
             dimension = Some(unit.dimension());
             values.push(amount.base());
         }
@@ -167,11 +190,21 @@ mod tests {
     #[test]
     fn quantiles_are_those_of_numpy() {
         let spread = Spread::new(Dimension::Length, vec![50.0, 15.0, 35.0, 20.0, 40.0]);
-        for (p, expected) in [(0.0, 15.0), (0.05, 16.0), (0.25, 20.0), (0.4, 29.0), (0.95, 48.0), (1.0, 50.0)] {
+        for (p, expected) in [
+            (0.0, 15.0),
+            (0.05, 16.0),
+            (0.25, 20.0),
+            (0.4, 29.0),
+            (0.95, 48.0),
+            (1.0, 50.0),
+        ] {
             let found = spread.quantile(p).expect("there are values");
             assert!((found - expected).abs() < 1e-12, "{p}: {found}");
         }
         assert_eq!(spread.quantile(1.5), None);
-        assert_eq!(Spread::new(Dimension::Length, Vec::new()).quantile(0.5), None);
+        assert_eq!(
+            Spread::new(Dimension::Length, Vec::new()).quantile(0.5),
+            None
+        );
     }
 }

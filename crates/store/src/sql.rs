@@ -295,7 +295,9 @@ mod tests {
     fn every_statement_is_prepared_against_a_fresh_file() {
         let mut connection = Connection::open_in_memory().expect("memory");
         crate::schema::migrate(&mut connection).expect("a fresh schema");
-        connection.execute_batch("BEGIN; SAVEPOINT command").expect("begun");
+        connection
+            .execute_batch("BEGIN; SAVEPOINT command")
+            .expect("begun");
         for (name, text) in ALL {
             if let Err(error) = connection.prepare(text) {
                 panic!("{name}: {error}\n{text}");
@@ -305,14 +307,21 @@ mod tests {
 
     #[test]
     fn no_sql_stands_anywhere_else() {
-        let verbs = ["SELECT ", "INSERT ", "UPDATE ", "DELETE ", "BEGIN", "COMMIT", "ROLLBACK"];
+        let verbs = [
+            "SELECT ", "INSERT ", "UPDATE ", "DELETE ", "BEGIN", "COMMIT", "ROLLBACK",
+        ];
         let mut files = Vec::new();
-        collect(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut files);
+        collect(
+            &Path::new(env!("CARGO_MANIFEST_DIR")).join("src"),
+            &mut files,
+        );
         assert!(files.len() > 20, "the sources were not found");
         for file in files.iter().filter(|file| !file.ends_with("sql.rs")) {
             let text = fs::read_to_string(file).expect("a source file");
             for (number, line) in (1..).zip(text.lines()) {
-                let found = verbs.iter().find(|verb| line.contains(&format!("\"{verb}")));
+                let found = verbs
+                    .iter()
+                    .find(|verb| line.contains(&format!("\"{verb}")));
                 assert_eq!(found, None, "{}:{number}: {line}", file.display());
             }
         }
@@ -321,7 +330,11 @@ mod tests {
     fn collect(folder: &Path, files: &mut Vec<std::path::PathBuf>) {
         for entry in fs::read_dir(folder).expect("a folder") {
             let path = entry.expect("an entry").path();
-            if path.is_dir() { collect(&path, files) } else { files.push(path) }
+            if path.is_dir() {
+                collect(&path, files)
+            } else {
+                files.push(path)
+            }
         }
     }
 

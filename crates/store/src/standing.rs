@@ -111,9 +111,13 @@ impl Standing {
         Some(match index {
             0 => Self::AtBench,
             1 => Self::Admitted,
-            2 => Self::Limited { restriction: detail },
+            2 => Self::Limited {
+                restriction: detail,
+            },
             3 => Self::BadOrdered,
-            4 => Self::Resting { not_before: not_before? },
+            4 => Self::Resting {
+                not_before: not_before?,
+            },
             5 => Self::WaitingForParts { what: detail },
             6 => Self::WaitingForOwner { what: detail },
             _ => Self::BackToOwner { why: detail },
@@ -124,7 +128,9 @@ impl Standing {
     #[must_use]
     pub const fn on_rip_track(&self) -> bool {
         match self {
-            Self::Admitted | Self::Limited { .. } | Self::BackToOwner { .. } | Self::AtBench => false,
+            Self::Admitted | Self::Limited { .. } | Self::BackToOwner { .. } | Self::AtBench => {
+                false
+            }
             Self::BadOrdered
             | Self::Resting { .. }
             | Self::WaitingForParts { .. }
@@ -188,7 +194,9 @@ impl CarNow {
             Fact::BadOrdered(report) => self.reports.push((event.seq, at, report.clone())),
             Fact::Merged { duplicate, into } => self.merge(*duplicate, *into),
             Fact::Rested { not_before, .. } => {
-                let longest = self.rest.map_or(*not_before, |rest| rest.0.max(*not_before));
+                let longest = self
+                    .rest
+                    .map_or(*not_before, |rest| rest.0.max(*not_before));
                 self.rest = Some((longest, self.rest.map_or(at, |rest| rest.1)));
             }
             Fact::Waiting { wait_for, what } => {

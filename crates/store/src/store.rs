@@ -32,7 +32,11 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Self { readers: 4, page_count_max: None, patience: Duration::from_secs(5) }
+        Self {
+            readers: 4,
+            page_count_max: None,
+            patience: Duration::from_secs(5),
+        }
     }
 }
 
@@ -44,7 +48,7 @@ pub struct Store {
     path: PathBuf,
     commands: Option<SyncSender<Command>>,
     writer: Option<JoinHandle<()>>,
-    pool: Pool,
+    pool: Option<Pool>,
 }
 
 impl Store {
@@ -79,8 +83,16 @@ impl Store {
         let writer = std::thread::Builder::new()
             .name("record".to_owned())
             .spawn(move || writer::serve(&connection, &queue))
-            .map_err(|source| Error::Io { path: path.to_owned(), source })?;
-        Ok(Self { path: path.to_owned(), commands: Some(commands), writer: Some(writer), pool })
+            .map_err(|source| Error::Io {
+                path: path.to_owned(),
+                source,
+            })?;
+        Ok(Self {
+            path: path.to_owned(),
+            commands: Some(commands),
+            writer: Some(writer),
+            pool: Some(pool),
+        })
     }
 
     /// The file.
@@ -114,10 +126,16 @@ impl Store {
         let found = new.bytes.len();
         if found > PHOTO_MOST {
             let what = "the photograph, in bytes,";
-            return Err(Error::TooLarge { what, found, most: PHOTO_MOST });
+            return Err(Error::TooLarge {
+                what,
+                found,
+                most: PHOTO_MOST,
+            });
         }
         if found == 0 {
-            return Err(Error::Empty { what: "the photograph" });
+            return Err(Error::Empty {
+                what: "the photograph",
+            });
         }
         let photo = Photo {
             sha256: crate::member::sha256(&new.bytes),
@@ -163,7 +181,7 @@ impl Store {
     /// # Errors
     /// The errors of the file.
     pub fn snapshot(&self) -> Result<Snapshot<'_>, Error> {
-        self.pool.snapshot()
+        self.pool.as_ref().ok_or(Error::Closed)?.snapshot()
     }
 
     fn ask<T>(&self, command: impl FnOnce(Answer<T>) -> Command) -> Result<T, Error> {
@@ -175,8 +193,10 @@ impl Store {
 }
 
 impl Drop for Store {
-    /// Carries out what waits in the queue, then closes the file.
+    /// Carries out what waits in the queue, then closes the file. Readers go first: the last to close
+    /// takes the log into the file, and a reader could not.
     fn drop(&mut self) {
+        drop(self.pool.take());
         drop(self.commands.take());
         if let Some(writer) = self.writer.take() {
             // A thread that panicked has closed the file already.

@@ -32,19 +32,26 @@ pub(crate) fn serve(connection: &Connection, commands: &Receiver<Command>) {
 
 fn carry_out(connection: &Connection, mut together: Vec<Command>) {
     match attempt(connection, &together) {
-        Ok(acknowledgements) => acknowledgements.into_iter().for_each(|acknowledge| acknowledge()),
+        Ok(acknowledgements) => acknowledgements
+            .into_iter()
+            .for_each(|acknowledge| acknowledge()),
         Err(error) if together.len() == 1 => {
             if let Some(command) = together.pop() {
                 command.refuse(error);
             }
         }
-        Err(_) => together.into_iter().for_each(|command| carry_out(connection, vec![command])),
+        Err(_) => together
+            .into_iter()
+            .for_each(|command| carry_out(connection, vec![command])),
     }
 }
 
 fn attempt(connection: &Connection, together: &[Command]) -> Result<Vec<Acknowledge>, Error> {
     connection.execute_batch(sql::BEGIN_IMMEDIATE)?;
-    let all = together.iter().map(|command| command.carry_out(connection)).collect();
+    let all = together
+        .iter()
+        .map(|command| command.carry_out(connection))
+        .collect();
     let committed = match all {
         Ok(acknowledgements) => connection
             .execute_batch(sql::COMMIT)
@@ -62,21 +69,21 @@ fn attempt(connection: &Connection, together: &[Command]) -> Result<Vec<Acknowle
 impl Command {
     fn carry_out(&self, connection: &Connection) -> Result<Acknowledge, Error> {
         match self {
-            Self::NewCar(new, answer) => {
-                step(connection, answer, |connection| apply::new_car(connection, new))
-            }
+            Self::NewCar(new, answer) => step(connection, answer, |connection| {
+                apply::new_car(connection, new)
+            }),
             Self::Append(order, photo, answer) => step(connection, answer, |connection| {
                 apply::append(connection, order, photo.as_deref())
             }),
-            Self::Club(command, answer) => {
-                step(connection, answer, |connection| club::carry_out(connection, command))
-            }
-            Self::Own(command, answer) => {
-                step(connection, answer, |connection| member::carry_out(connection, command))
-            }
-            Self::Draft(draft, answer) => {
-                step(connection, answer, |connection| drafts::put(connection, draft))
-            }
+            Self::Club(command, answer) => step(connection, answer, |connection| {
+                club::carry_out(connection, command)
+            }),
+            Self::Own(command, answer) => step(connection, answer, |connection| {
+                member::carry_out(connection, command)
+            }),
+            Self::Draft(draft, answer) => step(connection, answer, |connection| {
+                drafts::put(connection, draft)
+            }),
         }
     }
 

@@ -17,7 +17,9 @@ use shop::{Shop, at, back_to_back, path_in};
 use tempfile::TempDir;
 
 fn refusal(path: &Path) -> Error {
-    Store::open(path, &Options::default()).err().expect("it must be refused")
+    Store::open(path, &Options::default())
+        .err()
+        .expect("it must be refused")
 }
 
 #[test]
@@ -30,17 +32,23 @@ fn what_is_no_record_is_refused_and_left_alone() {
         fs::write(&path, content).expect("written");
         assert!(matches!(refusal(&path), Error::NotARecord { .. }));
         assert_eq!(fs::read(&path).expect("read"), content);
-        let error = Store::create(&path, &Options::default()).err().expect("it exists");
+        let error = Store::create(&path, &Options::default())
+            .err()
+            .expect("it exists");
         assert!(matches!(error, Error::Exists { .. }), "{error}");
     }
     fs::remove_file(&path).expect("removed");
     let other = Connection::open(&path).expect("another program's file");
-    other.execute_batch("CREATE TABLE t (x); PRAGMA application_id = 7").expect("made");
+    other
+        .execute_batch("CREATE TABLE t (x); PRAGMA application_id = 7")
+        .expect("made");
     drop(other);
     assert!(matches!(refusal(&path), Error::NotARecord { .. }));
     fs::remove_file(&path).expect("removed");
     let blank = Connection::open(&path).expect("a blank file");
-    blank.execute_batch("PRAGMA user_version = 0; VACUUM").expect("made");
+    blank
+        .execute_batch("PRAGMA user_version = 0; VACUUM")
+        .expect("made");
     drop(blank);
     assert!(matches!(refusal(&path), Error::NotARecord { .. }));
 }
@@ -51,10 +59,15 @@ fn a_file_of_a_newer_tool_says_so() {
     let path = shop.path();
     drop(shop.store);
     let connection = Connection::open(&path).expect("opened");
-    connection.pragma_update(None, "user_version", 99).expect("marked");
+    connection
+        .pragma_update(None, "user_version", 99)
+        .expect("marked");
     drop(connection);
     let error = refusal(&path);
-    assert!(matches!(error, Error::NewerSchema { found: 99, .. }), "{error}");
+    assert!(
+        matches!(error, Error::NewerSchema { found: 99, .. }),
+        "{error}"
+    );
     assert!(error.to_string().contains("use the newer tool"), "{error}");
 }
 
@@ -65,7 +78,16 @@ fn a_record_open_for_reading_refuses_to_be_written() {
     let (path, lead) = (shop.path(), shop.lead);
     drop(shop.store);
     let store = Store::open_read_only(&path, &Options::default()).expect("for reading");
-    assert_eq!(store.snapshot().expect("a snapshot").car(car).expect("a car").mark.as_str(), "TST 1");
+    assert_eq!(
+        store
+            .snapshot()
+            .expect("a snapshot")
+            .car(car)
+            .expect("a car")
+            .mark
+            .as_str(),
+        "TST 1"
+    );
     let order = gradeworthy_store::Append {
         car,
         by: lead,
@@ -81,24 +103,35 @@ fn a_record_open_for_reading_refuses_to_be_written() {
 
 #[test]
 fn a_record_held_by_another_program_says_so_and_takes_the_entry_afterwards() {
-    let options = Options { patience: Duration::from_millis(50), ..Options::default() };
+    let options = Options {
+        patience: Duration::from_millis(50),
+        ..Options::default()
+    };
     let shop = Shop::open_with(&options);
     let car = shop.car("TST 1");
     let other = Connection::open(shop.path()).expect("another program");
     other.execute_batch("BEGIN IMMEDIATE").expect("held");
-    let error = shop.append(shop.lead, car, [Fact::Noted("x".into())]).expect_err("held");
+    let error = shop
+        .append(shop.lead, car, [Fact::Noted("x".into())])
+        .expect_err("held");
     assert!(matches!(error, Error::Locked), "{error}");
     other.execute_batch("ROLLBACK").expect("let go");
-    shop.append(shop.lead, car, [Fact::Noted("x".into())]).expect("free");
+    shop.append(shop.lead, car, [Fact::Noted("x".into())])
+        .expect("free");
 }
 
 /// Everything that a full disk could have torn: what was acknowledged is there, what was refused is not,
 /// and with room again the record goes on.
 #[test]
 fn a_full_disk_loses_nothing_that_was_acknowledged() {
-    let options = Options { page_count_max: Some(140), ..Options::default() };
+    let options = Options {
+        page_count_max: Some(140),
+        ..Options::default()
+    };
     let shop = Shop::open_with(&options);
-    let cars: Vec<_> = (0..4).map(|number| shop.car(&format!("TST {number}"))).collect();
+    let cars: Vec<_> = (0..4)
+        .map(|number| shop.car(&format!("TST {number}")))
+        .collect();
     let acknowledged: Vec<Vec<Version>> = std::thread::scope(|scope| {
         let fill = |car: CarId| {
             let mut acknowledged = Vec::new();
@@ -112,17 +145,30 @@ fn a_full_disk_loses_nothing_that_was_acknowledged() {
             }
             panic!("the disk never filled");
         };
-        let threads: Vec<_> = cars.iter().map(|car| scope.spawn(move || fill(*car))).collect();
-        threads.into_iter().map(|thread| thread.join().expect("filled")).collect()
+        let threads: Vec<_> = cars
+            .iter()
+            .map(|car| scope.spawn(move || fill(*car)))
+            .collect();
+        threads
+            .into_iter()
+            .map(|thread| thread.join().expect("filled"))
+            .collect()
     });
     assert!(acknowledged.iter().map(Vec::len).sum::<usize>() > 100);
     let (path, lead) = (shop.path(), shop.lead);
     drop(shop.store);
     let store = Store::open(&path, &Options::default()).expect("opened with room");
-    assert_eq!(store.check().expect("checked").problems, Vec::<String>::new());
+    assert_eq!(
+        store.check().expect("checked").problems,
+        Vec::<String>::new()
+    );
     let snapshot = store.snapshot().expect("a snapshot");
     for (car, acknowledged) in cars.iter().zip(&acknowledged) {
-        let there: Vec<Version> = notes(&snapshot.history(*car, Version::from_number(0), None).expect("read"));
+        let there: Vec<Version> = notes(
+            &snapshot
+                .history(*car, Version::from_number(0), None)
+                .expect("read"),
+        );
         assert_eq!(&there, acknowledged);
     }
     let order = gradeworthy_store::Append {
@@ -138,7 +184,9 @@ fn a_full_disk_loses_nothing_that_was_acknowledged() {
 }
 
 fn notes(events: &[CarEvent]) -> Vec<Version> {
-    let notes = events.iter().filter(|event| matches!(event.fact, Fact::Noted(_)));
+    let notes = events
+        .iter()
+        .filter(|event| matches!(event.fact, Fact::Noted(_)));
     notes.map(|event| event.seq.into()).collect()
 }
 
@@ -159,13 +207,22 @@ fn sample() -> (Vec<u8>, u64) {
 
 /// Reads all that pages read. Nothing may panic; what is wrong must be an error or a finding.
 fn read_all(path: &Path) -> Result<bool, Error> {
-    let store = Store::open(path, &Options { readers: 1, ..Options::default() })?;
+    let store = Store::open(
+        path,
+        &Options {
+            readers: 1,
+            ..Options::default()
+        },
+    )?;
     let whole = store.check()?.is_whole();
     let snapshot = store.snapshot()?;
     for row in snapshot.fleet(&FleetFilter::default(), None, 100)? {
         snapshot.history(row.car, Version::from_number(0), None)?;
         snapshot.record(row.car)?;
-        let class = ClassFilter { scale: row.scale, car_type: None };
+        let class = ClassFilter {
+            scale: row.scale,
+            car_type: None,
+        };
         snapshot.spread(Measure::BackToBack, Place::Station(1, 1), &class)?;
     }
     Ok(whole)
@@ -228,7 +285,9 @@ fn a_log_torn_anywhere_leaves_a_beginning_of_what_was_entered() {
     let car = shop.car("TST 1");
     // Everything so far goes into the file; what follows stays in the log.
     let other = Connection::open(shop.path()).expect("opened");
-    other.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).expect("taken in");
+    other
+        .query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
+        .expect("taken in");
     let first = shop.version(car);
     let mut entered = Vec::new();
     for number in 0..8 {
@@ -250,9 +309,19 @@ fn a_log_torn_anywhere_leaves_a_beginning_of_what_was_entered() {
         fs::write(gone(&path, "-wal"), &log[..cut]).expect("written");
         let store = Store::open(&path, &Options::default()).expect("opened");
         assert!(store.check().expect("checked").is_whole(), "cut at {cut}");
-        let last = store.snapshot().expect("a snapshot").version(car).expect("a car");
-        let whole = entered.iter().position(|version| *version == last).map_or(0, |index| index + 1);
-        assert!(whole > 0 || last == first, "cut at {cut}: a part of an entry");
+        let last = store
+            .snapshot()
+            .expect("a snapshot")
+            .version(car)
+            .expect("a car");
+        let whole = entered
+            .iter()
+            .position(|version| *version == last)
+            .map_or(0, |index| index + 1);
+        assert!(
+            whole > 0 || last == first,
+            "cut at {cut}: a part of an entry"
+        );
         lengths_seen.insert(whole);
     }
     assert!(lengths_seen.len() > 5, "{lengths_seen:?}");

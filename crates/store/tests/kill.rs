@@ -17,7 +17,9 @@ use shop::Shop;
 #[test]
 fn a_killed_writer_loses_nothing_acknowledged_and_leaves_nothing_in_part() {
     let shop = Shop::open();
-    let cars: Vec<_> = (0..4).map(|number| shop.car(&format!("TST {number}"))).collect();
+    let cars: Vec<_> = (0..4)
+        .map(|number| shop.car(&format!("TST {number}")))
+        .collect();
     let (path, lead) = (shop.path(), shop.lead);
     drop(shop.store);
     let mut acknowledged = BTreeSet::new();
@@ -26,7 +28,10 @@ fn a_killed_writer_loses_nothing_acknowledged_and_leaves_nothing_in_part() {
         acknowledged.extend(write_until_killed(&path, lead.number(), &cars, pause(kill)));
         let there = batches(&path, &cars);
         for batch in &acknowledged {
-            assert!(there.contains(batch), "kill {kill}: the acknowledged batch {batch} is gone");
+            assert!(
+                there.contains(batch),
+                "kill {kill}: the acknowledged batch {batch} is gone"
+            );
         }
         unacknowledged_kept = there.len() - acknowledged.len();
     }
@@ -35,12 +40,21 @@ fn a_killed_writer_loses_nothing_acknowledged_and_leaves_nothing_in_part() {
         "{} kills, {count} batches acknowledged, {unacknowledged_kept} kept whose answer was lost",
         kills(),
     );
-    assert!(count > 10 * kills(), "only {count} batches were acknowledged");
+    assert!(
+        count > 10 * kills(),
+        "only {count} batches were acknowledged"
+    );
 }
 
-#[expect(clippy::disallowed_methods, reason = "a longer run is asked for from outside")]
+#[expect(
+    clippy::disallowed_methods,
+    reason = "a longer run is asked for from outside"
+)]
 fn kills() -> usize {
-    std::env::var("GRADEWORTHY_KILLS").ok().and_then(|text| text.parse().ok()).unwrap_or(20)
+    std::env::var("GRADEWORTHY_KILLS")
+        .ok()
+        .and_then(|text| text.parse().ok())
+        .unwrap_or(20)
 }
 
 /// Between 5 and 300 ms, spread by a multiplicative hash, so that a failure can be tried again.
@@ -51,9 +65,17 @@ fn pause(kill: usize) -> Duration {
 
 fn program() -> PathBuf {
     let test = std::env::current_exe().expect("this program");
-    let folder = test.parent().and_then(Path::parent).expect("the folder of examples");
-    let program = folder.join("examples").join(format!("write_load{}", std::env::consts::EXE_SUFFIX));
-    assert!(program.is_file(), "build it first: cargo build -p gradeworthy-store --examples");
+    let folder = test
+        .parent()
+        .and_then(Path::parent)
+        .expect("the folder of examples");
+    let program = folder
+        .join("examples")
+        .join(format!("write_load{}", std::env::consts::EXE_SUFFIX));
+    assert!(
+        program.is_file(),
+        "build it first: cargo build -p gradeworthy-store --examples"
+    );
     program
 }
 
@@ -75,7 +97,10 @@ fn write_until_killed(path: &Path, lead: i64, cars: &[CarId], pause: Duration) -
         let mut line = String::new();
         while output.read_line(&mut line).expect("its output") > 0 {
             // A line cut off by the kill acknowledges nothing.
-            if let Some(batch) = line.strip_prefix("ack ").and_then(|rest| rest.strip_suffix('\n')) {
+            if let Some(batch) = line
+                .strip_prefix("ack ")
+                .and_then(|rest| rest.strip_suffix('\n'))
+            {
                 acknowledged.push(batch.to_owned());
             }
             line.clear();
@@ -96,15 +121,24 @@ fn batches(path: &Path, cars: &[CarId]) -> BTreeSet<String> {
     let snapshot = store.snapshot().expect("a snapshot");
     let mut found = BTreeMap::<String, usize>::new();
     for car in cars {
-        for event in snapshot.history(*car, Version::from_number(0), None).expect("a history") {
+        for event in snapshot
+            .history(*car, Version::from_number(0), None)
+            .expect("a history")
+        {
             if let Fact::Read(entry) = event.fact {
-                *found.entry(entry.instrument.expect("its batch").into()).or_default() += 1;
+                *found
+                    .entry(entry.instrument.expect("its batch").into())
+                    .or_default() += 1;
             }
         }
     }
     let complete = |(name, count): (String, usize)| {
         let (batch, size) = name.split_once(' ').expect("a batch and its size");
-        assert_eq!(count.to_string(), size, "the batch {batch} is there in part");
+        assert_eq!(
+            count.to_string(),
+            size,
+            "the batch {batch} is there in part"
+        );
         batch.to_owned()
     };
     found.into_iter().map(complete).collect()

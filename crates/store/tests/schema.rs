@@ -30,15 +30,20 @@ fn tables(connection: &Connection) -> Vec<String> {
 }
 
 fn columns(connection: &Connection, table: &str) -> Vec<String> {
-    let mut statement =
-        connection.prepare("SELECT name FROM pragma_table_info(?1)").expect("prepared");
-    let names = statement.query_map([table], |row| row.get(0)).expect("listed");
+    let mut statement = connection
+        .prepare("SELECT name FROM pragma_table_info(?1)")
+        .expect("prepared");
+    let names = statement
+        .query_map([table], |row| row.get(0))
+        .expect("listed");
     names.collect::<Result<_, _>>().expect("names")
 }
 
 fn content(connection: &Connection, table: &str) -> Vec<String> {
-    let columns: Vec<_> =
-        columns(connection, table).iter().map(|name| format!("quote({name})")).collect();
+    let columns: Vec<_> = columns(connection, table)
+        .iter()
+        .map(|name| format!("quote({name})"))
+        .collect();
     let sql = format!("SELECT {} FROM {table}", columns.join(" || ',' || "));
     let mut statement = connection.prepare(&sql).expect("prepared");
     let rows = statement.query_map([], |row| row.get(0)).expect("listed");
@@ -51,7 +56,11 @@ fn every_table_is_strict() {
     let connection = Connection::open(shop.path()).expect("opened");
     for table in tables(&connection) {
         let strict: bool = connection
-            .query_row("SELECT strict FROM pragma_table_list WHERE name = ?1", [&table], |row| row.get(0))
+            .query_row(
+                "SELECT strict FROM pragma_table_list WHERE name = ?1",
+                [&table],
+                |row| row.get(0),
+            )
             .expect("a table");
         assert!(strict, "{table} is not STRICT");
     }
@@ -63,7 +72,9 @@ fn what_was_written_is_neither_changed_nor_deleted_nor_replaced() {
     everything::happen(&shop);
     let connection = Connection::open(shop.path()).expect("opened");
     // The worst case: a program that has switched off what it can.
-    connection.execute_batch("PRAGMA foreign_keys = OFF; PRAGMA recursive_triggers = OFF;").expect("off");
+    connection
+        .execute_batch("PRAGMA foreign_keys = OFF; PRAGMA recursive_triggers = OFF;")
+        .expect("off");
     let mut tried = 0;
     for table in tables(&connection) {
         if CHANGING.contains(&table.as_str()) {
@@ -81,14 +92,20 @@ fn what_was_written_is_neither_changed_nor_deleted_nor_replaced() {
             attempts.push(format!("UPDATE OR REPLACE {table} SET {column} = {column}"));
         }
         for attempt in attempts {
-            let refusal = connection.execute(&attempt, []).expect_err(&attempt).to_string();
+            let refusal = connection
+                .execute(&attempt, [])
+                .expect_err(&attempt)
+                .to_string();
             assert_eq!(refusal, format!("{table} is append-only"), "{attempt}");
             tried += 1;
         }
         assert_eq!(content(&connection, &table), before, "{table}");
     }
     assert!(tried > 200, "only {tried} attempts were made");
-    let error = connection.execute("DELETE FROM member", []).expect_err("refused").to_string();
+    let error = connection
+        .execute("DELETE FROM member", [])
+        .expect_err("refused")
+        .to_string();
     assert_eq!(error, "member is never deleted: set active to 0");
 }
 
@@ -99,7 +116,10 @@ fn a_client_id_cannot_be_taken_from_its_event() {
     let connection = Connection::open(shop.path()).expect("opened");
     let sql = "REPLACE INTO event (car_id, kind, at_us, by_id, client_id)
         SELECT car_id, 'note', at_us, by_id, client_id FROM event LIMIT 1";
-    let refusal = connection.execute(sql, []).expect_err("refused").to_string();
+    let refusal = connection
+        .execute(sql, [])
+        .expect_err("refused")
+        .to_string();
     assert_eq!(refusal, "event is append-only");
 }
 
@@ -111,16 +131,23 @@ fn every_reference_is_looked_up_by_a_key_or_an_index() {
         let sql = "SELECT \"table\", \"to\" FROM pragma_foreign_key_list(?1)";
         let mut statement = connection.prepare(sql).expect("prepared");
         let rows = statement
-            .query_map([&table], |row| Ok((row.get::<_, String>(0)?, row.get::<_, Option<String>>(1)?)))
+            .query_map([&table], |row| {
+                Ok((row.get::<_, String>(0)?, row.get::<_, Option<String>>(1)?))
+            })
             .expect("listed");
         for row in rows {
             let (parent, column) = row.expect("a reference");
-            assert!(tables(&connection).contains(&parent), "{table} points at {parent}");
+            assert!(
+                tables(&connection).contains(&parent),
+                "{table} points at {parent}"
+            );
             assert!(column.is_some(), "{table} names no column of {parent}");
         }
     }
     let broken: i64 = connection
-        .query_row("SELECT count(*) FROM pragma_foreign_key_check", [], |row| row.get(0))
+        .query_row("SELECT count(*) FROM pragma_foreign_key_check", [], |row| {
+            row.get(0)
+        })
         .expect("checked");
     assert_eq!(broken, 0);
 }
@@ -135,29 +162,47 @@ fn released_steps_are_as_they_were_released() {
         let digits: String = digest.iter().map(|byte| format!("{byte:02x}")).collect();
         assert_eq!(digits, expected, "step {number}");
     }
-    assert_eq!(MIGRATIONS.len(), usize::try_from(SCHEMA_VERSION).expect("small"));
+    assert_eq!(
+        MIGRATIONS.len(),
+        usize::try_from(SCHEMA_VERSION).expect("small")
+    );
 }
 
 /// A file at an earlier step, with the rows that step could hold.
 fn file_at(folder: &TempDir, version: usize) {
     let connection = Connection::open(path_in(folder)).expect("opened");
-    connection.execute_batch("PRAGMA foreign_keys = ON").expect("on");
+    connection
+        .execute_batch("PRAGMA foreign_keys = ON")
+        .expect("on");
     for step in &MIGRATIONS[..version] {
         connection.execute_batch(step).expect("a step");
     }
-    connection.pragma_update(None, "application_id", 0x4752_4457).expect("marked");
-    connection.pragma_update(None, "user_version", i64::try_from(version).expect("small")).expect("marked");
+    connection
+        .pragma_update(None, "application_id", 0x4752_4457)
+        .expect("marked");
+    connection
+        .pragma_update(None, "user_version", i64::try_from(version).expect("small"))
+        .expect("marked");
     if version >= 1 {
-        connection.execute("INSERT INTO member (name, role) VALUES ('A. Lead', 'lead')", []).expect("a lead");
+        connection
+            .execute(
+                "INSERT INTO member (name, role) VALUES ('A. Lead', 'lead')",
+                [],
+            )
+            .expect("a lead");
     }
     if version >= 2 {
-        connection.execute("INSERT INTO car DEFAULT VALUES", []).expect("a car");
+        connection
+            .execute("INSERT INTO car DEFAULT VALUES", [])
+            .expect("a car");
         for (kind, number) in [("lettering", 1_u8), ("description", 2)] {
             let row = params![kind, [number; 16]];
             let sql = "INSERT INTO event (car_id, kind, at_us, by_id, client_id) VALUES (1, ?1, 0, 1, ?2)";
             connection.execute(sql, row).expect("an event");
         }
-        connection.execute("INSERT INTO lettering VALUES (1, 'TST 1')", []).expect("marks");
+        connection
+            .execute("INSERT INTO lettering VALUES (1, 'TST 1')", [])
+            .expect("marks");
         let sql = "INSERT INTO description (seq, scale, axle_count) VALUES (2, 'HO', 4)";
         connection.execute(sql, []).expect("a description");
     }
@@ -174,11 +219,13 @@ fn every_earlier_version_is_brought_up_to_date_with_its_rows() {
         }
         drop(Store::open(&path_in(&folder), &Options::default()).expect("brought up to date"));
         let connection = Connection::open(path_in(&folder)).expect("opened");
-        let members: i64 =
-            connection.query_row("SELECT count(*) FROM member", [], |row| row.get(0)).expect("counted");
+        let members: i64 = connection
+            .query_row("SELECT count(*) FROM member", [], |row| row.get(0))
+            .expect("counted");
         assert_eq!(members, 1, "from version {version}");
-        let found: u32 =
-            connection.pragma_query_value(None, "user_version", |row| row.get(0)).expect("marked");
+        let found: u32 = connection
+            .pragma_query_value(None, "user_version", |row| row.get(0))
+            .expect("marked");
         assert_eq!(found, SCHEMA_VERSION);
     }
 }
@@ -189,7 +236,9 @@ fn a_file_brought_up_to_date_has_the_schema_of_a_fresh_one() {
         let connection = Connection::open(path_in(folder)).expect("opened");
         let sql = "SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL ORDER BY name";
         let mut statement = connection.prepare(sql).expect("prepared");
-        let rows = statement.query_map([], |row| row.get::<_, String>(0)).expect("listed");
+        let rows = statement
+            .query_map([], |row| row.get::<_, String>(0))
+            .expect("listed");
         rows.collect::<Result<Vec<_>, _>>().expect("texts")
     };
     let fresh = Shop::open();
@@ -197,7 +246,11 @@ fn a_file_brought_up_to_date_has_the_schema_of_a_fresh_one() {
         let folder = TempDir::new().expect("a folder");
         file_at(&folder, version);
         drop(Store::open(&path_in(&folder), &Options::default()).expect("brought up to date"));
-        assert_eq!(schema(&folder), schema(&fresh.folder), "from version {version}");
+        assert_eq!(
+            schema(&folder),
+            schema(&fresh.folder),
+            "from version {version}"
+        );
     }
 }
 
@@ -217,7 +270,11 @@ mod everything {
 
     pub(super) fn happen(shop: &Shop) {
         shop.enter_rule_book(2);
-        let act = ClubAct::SignOff { member: shop.inspector, check: Check::Weight, granted: true };
+        let act = ClubAct::SignOff {
+            member: shop.inspector,
+            check: Check::Weight,
+            granted: true,
+        };
         shop.club(act).expect("signed off");
         let car = shop.car_of("TST 1", Some(shop.owner));
         let read = shop.lead_appends(car, Fact::Read(back_to_back(".566")));
@@ -246,7 +303,10 @@ mod everything {
         let facts = [
             Fact::Inspected(inspection.into()),
             Fact::Lettered(CarMark::new("TST 2").expect("a mark")),
-            Fact::Owned(Ownership { owner: Some("G. Heir".into()), member: None }),
+            Fact::Owned(Ownership {
+                owner: Some("G. Heir".into()),
+                member: None,
+            }),
             Fact::Fitted(Fitting {
                 part: Part::Truck,
                 place: Place::End(End::A),
@@ -260,26 +320,58 @@ mod everything {
                 note: String::new().into(),
             }),
             Fact::Noted("an invented note".into()),
-            Fact::Consented { work: Work::Wheels, granted: true },
-            Fact::Rested { not_before: at(90_000), why: "bent".into() },
-            Fact::HandedBack { why: "not his".into() },
-            Fact::TakenIn { why: "his after all".into() },
-            Fact::Released { restriction: Some("head end only".into()), note: String::new().into() },
+            Fact::Consented {
+                work: Work::Wheels,
+                granted: true,
+            },
+            Fact::Rested {
+                not_before: at(90_000),
+                why: "bent".into(),
+            },
+            Fact::HandedBack {
+                why: "not his".into(),
+            },
+            Fact::TakenIn {
+                why: "his after all".into(),
+            },
+            Fact::Released {
+                restriction: Some("head end only".into()),
+                note: String::new().into(),
+            },
         ];
         for fact in facts {
             shop.lead_appends(car, fact);
         }
         let report = || {
             let note = "in the yard".into();
-            Fact::BadOrdered(BadOrder { defect: Defect::Wheel, place: Place::Car, note })
+            Fact::BadOrdered(BadOrder {
+                defect: Defect::Wheel,
+                place: Place::Car,
+                note,
+            })
         };
         let into = shop.lead_appends(car, report()).seqs[0];
         let duplicate = shop.lead_appends(car, report()).seqs[0];
         shop.lead_appends(car, Fact::Merged { duplicate, into });
-        let parts = Fact::Waiting { wait_for: WaitFor::Parts, what: "wheelset".into() };
+        let parts = Fact::Waiting {
+            wait_for: WaitFor::Parts,
+            what: "wheelset".into(),
+        };
         let wait = shop.lead_appends(car, parts).seqs[0];
-        shop.lead_appends(car, Fact::WaitEnded { wait, note: "came".into() });
-        shop.lead_appends(car, Fact::Struck { struck: read.seqs[0], why: "wrong car".into() });
+        shop.lead_appends(
+            car,
+            Fact::WaitEnded {
+                wait,
+                note: "came".into(),
+            },
+        );
+        shop.lead_appends(
+            car,
+            Fact::Struck {
+                struck: read.seqs[0],
+                why: "wrong car".into(),
+            },
+        );
         let photo = NewPhoto {
             client_id: id(),
             car,

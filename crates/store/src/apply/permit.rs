@@ -26,7 +26,11 @@ pub(super) fn action(
             let author = statement
                 .query_row(params![struck, order.car], |row| row.get::<_, MemberId>(1))
                 .optional()?;
-            if author == Some(order.by) { Action::StrikeOwn } else { Action::StrikeOther }
+            if author == Some(order.by) {
+                Action::StrikeOwn
+            } else {
+                Action::StrikeOther
+            }
         }
         Fact::BadOrdered(_) => Action::BadOrder,
         Fact::Merged { .. } => Action::MergeReports,
@@ -55,9 +59,14 @@ pub(crate) fn require(
     checks: &[Check],
 ) -> Result<(), Error> {
     let actor = acting(connection, by)?;
-    let second = second.map(|second| acting(connection, second)).transpose()?;
-    let refused =
-        |with_second| Error::NotAllowed { role: actor.role, action, with_second };
+    let second = second
+        .map(|second| acting(connection, second))
+        .transpose()?;
+    let refused = |with_second| Error::NotAllowed {
+        role: actor.role,
+        action,
+        with_second,
+    };
     match actor.role.may(action) {
         Permission::Yes => Ok(()),
         Permission::No => Err(refused(false)),
@@ -66,7 +75,11 @@ pub(crate) fn require(
                 Some(car) => rows::car_now::kept(connection, car)?.and_then(|row| row.owner_member),
                 None => None,
             };
-            if owner == Some(by) { Ok(()) } else { Err(refused(false)) }
+            if owner == Some(by) {
+                Ok(())
+            } else {
+                Err(refused(false))
+            }
         }
         Permission::WithSecond => match &second {
             Some(second) if second.id != by => vouches(connection, second, action, checks)
@@ -74,7 +87,9 @@ pub(crate) fn require(
             Some(_) | None => Err(refused(true)),
         },
         Permission::SignedOff => {
-            let Some(check) = first_without(connection, by, checks)? else { return Ok(()) };
+            let Some(check) = first_without(connection, by, checks)? else {
+                return Ok(());
+            };
             match &second {
                 Some(second) if second.id != by && vouches(connection, second, action, checks)? => {
                     Ok(())
@@ -113,5 +128,8 @@ fn first_without(
     checks: &[Check],
 ) -> Result<Option<Check>, Error> {
     let signed_off = member::signed_off(connection, member)?;
-    Ok(checks.iter().copied().find(|check| !signed_off.contains(check)))
+    Ok(checks
+        .iter()
+        .copied()
+        .find(|check| !signed_off.contains(check)))
 }

@@ -15,14 +15,21 @@ const PHOTOS_MOST: usize = 60;
 pub(super) fn check(connection: &Connection, car: CarId, fact: &Fact) -> Result<(), Error> {
     for text in texts(fact) {
         if text.len() > TEXT_MOST {
-            return Err(Error::TooLarge { what: "the text", found: text.len(), most: TEXT_MOST });
+            return Err(Error::TooLarge {
+                what: "the text",
+                found: text.len(),
+                most: TEXT_MOST,
+            });
         }
     }
     match fact {
         Fact::Noted(text) => said("the note", text),
         Fact::Waiting { what, .. } => said("what is waited for", what),
         Fact::HandedBack { why } => said("the reason for handing back", why),
-        Fact::Released { restriction: Some(restriction), .. } => said("the restriction", restriction),
+        Fact::Released {
+            restriction: Some(restriction),
+            ..
+        } => said("the restriction", restriction),
         Fact::Inspected(inspection) => {
             edition(connection, inspection.edition)?;
             read_to(connection, car, inspection.read_to)
@@ -36,7 +43,11 @@ pub(super) fn check(connection: &Connection, car: CarId, fact: &Fact) -> Result<
             if car_now::fold(connection, car)?.has_open_wait(*wait) {
                 Ok(())
             } else {
-                Err(Error::UnknownEvent { seq: *wait, car, expected: "open wait" })
+                Err(Error::UnknownEvent {
+                    seq: *wait,
+                    car,
+                    expected: "open wait",
+                })
             }
         }
         Fact::Photographed(photo) => photographed(connection, car, photo),
@@ -50,7 +61,9 @@ pub(super) fn check(connection: &Connection, car: CarId, fact: &Fact) -> Result<
         | Fact::BadOrdered(_)
         | Fact::Rested { .. }
         | Fact::TakenIn { .. }
-        | Fact::Released { restriction: None, .. } => Ok(()),
+        | Fact::Released {
+            restriction: None, ..
+        } => Ok(()),
     }
 }
 
@@ -62,9 +75,11 @@ fn texts(fact: &Fact) -> Vec<&str> {
         Fact::Struck { why, .. } | Fact::Rested { why, .. } => vec![why],
         Fact::Waiting { what, .. } => vec![what],
         Fact::WaitEnded { note, .. } => vec![note],
-        Fact::Released { restriction, note } => {
-            restriction.iter().map(AsRef::as_ref).chain([note.as_ref()]).collect()
-        }
+        Fact::Released { restriction, note } => restriction
+            .iter()
+            .map(AsRef::as_ref)
+            .chain([note.as_ref()])
+            .collect(),
         Fact::Cured(cure) => vec![&cure.note],
         Fact::BadOrdered(report) => vec![&report.note],
         Fact::Photographed(photo) => vec![&photo.caption],
@@ -80,13 +95,21 @@ fn texts(fact: &Fact) -> Vec<&str> {
 }
 
 fn said(what: &'static str, text: &str) -> Result<(), Error> {
-    if text.trim().is_empty() { Err(Error::Empty { what }) } else { Ok(()) }
+    if text.trim().is_empty() {
+        Err(Error::Empty { what })
+    } else {
+        Ok(())
+    }
 }
 
 fn edition(connection: &Connection, edition: u32) -> Result<(), Error> {
     let mut statement = connection.prepare_cached(sql::HAS_EDITION)?;
     let there: bool = statement.query_row([edition], |row| row.get(0))?;
-    if there { Ok(()) } else { Err(Error::UnknownEdition(edition)) }
+    if there {
+        Ok(())
+    } else {
+        Err(Error::UnknownEdition(edition))
+    }
 }
 
 fn read_to(connection: &Connection, car: CarId, version: Version) -> Result<(), Error> {
@@ -102,18 +125,23 @@ fn event(
 ) -> Result<(String, bool), Error> {
     let mut statement = connection.prepare_cached(sql::KIND_OF_EVENT)?;
     let row = statement.query_row(params![seq, car], |row| Ok((row.get(0)?, row.get(2)?)));
-    row.optional()?.ok_or(Error::UnknownEvent { seq, car, expected })
+    row.optional()?
+        .ok_or(Error::UnknownEvent { seq, car, expected })
 }
 
 fn strike(connection: &Connection, car: CarId, seq: Seq) -> Result<(), Error> {
     let (kind, struck) = event(connection, car, seq, "event")?;
     if struck {
-        return Err(Error::CannotStrike { seq, why: "it was struck before" });
+        return Err(Error::CannotStrike {
+            seq,
+            why: "it was struck before",
+        });
     }
     match kind.as_str() {
-        "strike" => {
-            Err(Error::CannotStrike { seq, why: "it is a strike itself; enter the fact again" })
-        }
+        "strike" => Err(Error::CannotStrike {
+            seq,
+            why: "it is a strike itself; enter the fact again",
+        }),
         "lettering" | "description" => {
             let mut statement = connection.prepare_cached(sql::LIVE_OF_KIND)?;
             let live: i64 = statement.query_row(params![car, kind], |row| row.get(0))?;
@@ -132,9 +160,21 @@ fn merge(connection: &Connection, car: CarId, duplicate: Seq, into: Seq) -> Resu
     let open = |seq| now.open_reports().iter().any(|report| report.0 == seq);
     let expected = "open report of bad order";
     if !open(duplicate) || duplicate == into {
-        return Err(Error::UnknownEvent { seq: duplicate, car, expected });
+        return Err(Error::UnknownEvent {
+            seq: duplicate,
+            car,
+            expected,
+        });
     }
-    if open(into) { Ok(()) } else { Err(Error::UnknownEvent { seq: into, car, expected }) }
+    if open(into) {
+        Ok(())
+    } else {
+        Err(Error::UnknownEvent {
+            seq: into,
+            car,
+            expected,
+        })
+    }
 }
 
 fn photographed(connection: &Connection, car: CarId, photo: &Photo) -> Result<(), Error> {
@@ -148,7 +188,11 @@ fn photographed(connection: &Connection, car: CarId, photo: &Photo) -> Result<()
     let found = usize::try_from(count).unwrap_or(usize::MAX);
     if found >= PHOTOS_MOST {
         let what = "the number of photographs of the car";
-        return Err(Error::TooLarge { what, found: found + 1, most: PHOTOS_MOST });
+        return Err(Error::TooLarge {
+            what,
+            found: found + 1,
+            most: PHOTOS_MOST,
+        });
     }
     Ok(())
 }

@@ -81,14 +81,13 @@ impl Store {
     ///
     /// # Errors
     /// [`Error::TokenRefused`], [`Error::SecretTooShort`], and the errors of the file.
-    pub fn redeem(
-        &self,
-        token: &Token,
-        password: &str,
-        at: Timestamp,
-    ) -> Result<MemberId, Error> {
+    pub fn redeem(&self, token: &Token, password: &str, at: Timestamp) -> Result<MemberId, Error> {
         let password_hash = Secret::Password(password).hash()?;
-        match self.own(OwnCommand::Redeem { token: token.hash(), password_hash, at })? {
+        match self.own(OwnCommand::Redeem {
+            token: token.hash(),
+            password_hash,
+            at,
+        })? {
             OwnReceipt::Member(member) => Ok(member),
             OwnReceipt::Done | OwnReceipt::Refused { .. } => Err(Error::TokenRefused),
         }
@@ -107,7 +106,10 @@ impl Store {
         expires: Timestamp,
     ) -> Result<LogIn, Error> {
         let secrets = self.snapshot()?.secrets(sql::SECRETS, &name.trim())?;
-        let hash = secrets.as_ref().filter(|own| own.active).and_then(|own| own.hash_for(secret));
+        let hash = secrets
+            .as_ref()
+            .filter(|own| own.active)
+            .and_then(|own| own.hash_for(secret));
         let right = secret.matches(hash);
         let Some(member) = secrets.filter(|own| own.active).map(|own| own.member) else {
             return Ok(LogIn::Wrong);
@@ -120,11 +122,21 @@ impl Store {
             expires: spelling::kept(expires),
         };
         let open = Box::new(session.clone());
-        Ok(match self.own(OwnCommand::Try { member, right, at, open, token: token.hash() })? {
-            OwnReceipt::Done | OwnReceipt::Member(_) => LogIn::Open(token, session),
-            OwnReceipt::Refused { locked_until: Some(until) } => LogIn::LockedOut { until },
-            OwnReceipt::Refused { locked_until: None } => LogIn::Wrong,
-        })
+        Ok(
+            match self.own(OwnCommand::Try {
+                member,
+                right,
+                at,
+                open,
+                token: token.hash(),
+            })? {
+                OwnReceipt::Done | OwnReceipt::Member(_) => LogIn::Open(token, session),
+                OwnReceipt::Refused {
+                    locked_until: Some(until),
+                } => LogIn::LockedOut { until },
+                OwnReceipt::Refused { locked_until: None } => LogIn::Wrong,
+            },
+        )
     }
 
     /// Sets another password for one who shows the old one; all his sessions end.
@@ -143,7 +155,11 @@ impl Store {
             return Ok(false);
         }
         let password_hash = Secret::Password(new).hash()?;
-        self.own(OwnCommand::SetPassword { member, password_hash, at })?;
+        self.own(OwnCommand::SetPassword {
+            member,
+            password_hash,
+            at,
+        })?;
         Ok(true)
     }
 
@@ -162,13 +178,19 @@ impl Store {
             return Ok(false);
         }
         let pin_hash = pin.map(|pin| Secret::Pin(pin).hash()).transpose()?;
-        self.own(OwnCommand::SetPin { member, pin_hash, at })?;
+        self.own(OwnCommand::SetPin {
+            member,
+            pin_hash,
+            at,
+        })?;
         Ok(true)
     }
 
     fn shows(&self, member: MemberId, secret: Secret<'_>) -> Result<bool, Error> {
         let secrets = self.snapshot()?.secrets(sql::SECRETS_BY_ID, &member)?;
-        let secrets = secrets.filter(|own| own.active).ok_or(Error::UnknownMember(member))?;
+        let secrets = secrets
+            .filter(|own| own.active)
+            .ok_or(Error::UnknownMember(member))?;
         Ok(secret.matches(secrets.hash_for(secret)))
     }
 
@@ -177,7 +199,10 @@ impl Store {
     /// # Errors
     /// The errors of the file.
     pub fn log_out(&self, token: &Token) -> Result<(), Error> {
-        self.own(OwnCommand::LogOut { token: token.hash() }).map(|_| ())
+        self.own(OwnCommand::LogOut {
+            token: token.hash(),
+        })
+        .map(|_| ())
     }
 
     /// Ends every session of a member, by himself.
@@ -185,7 +210,8 @@ impl Store {
     /// # Errors
     /// [`Error::UnknownMember`] and the errors of the file.
     pub fn log_out_everywhere(&self, member: MemberId, at: Timestamp) -> Result<(), Error> {
-        self.own(OwnCommand::LogOutEverywhere { member, at }).map(|_| ())
+        self.own(OwnCommand::LogOutEverywhere { member, at })
+            .map(|_| ())
     }
 }
 
@@ -194,29 +220,60 @@ pub(crate) fn carry_out(
     command: &OwnCommand,
 ) -> Result<OwnReceipt, Error> {
     match command {
-        OwnCommand::Redeem { token, password_hash, at } => {
-            redeem(connection, *token, password_hash, *at)
-        }
-        OwnCommand::SetPassword { member, password_hash, at } => {
+        OwnCommand::Redeem {
+            token,
+            password_hash,
+            at,
+        } => redeem(connection, *token, password_hash, *at),
+        OwnCommand::SetPassword {
+            member,
+            password_hash,
+            at,
+        } => {
             set_password(connection, *member, password_hash, *at)?;
             Ok(OwnReceipt::Done)
         }
-        OwnCommand::SetPin { member, pin_hash, at } => {
-            connection.prepare_cached(sql::SET_PIN_HASH)?.execute(params![member, pin_hash])?;
-            let change = if pin_hash.is_some() { "PIN set" } else { "PIN taken away" };
+        OwnCommand::SetPin {
+            member,
+            pin_hash,
+            at,
+        } => {
+            connection
+                .prepare_cached(sql::SET_PIN_HASH)?
+                .execute(params![member, pin_hash])?;
+            let change = if pin_hash.is_some() {
+                "PIN set"
+            } else {
+                "PIN taken away"
+            };
             audit(connection, *at, *member, Some(*member), change, "")?;
             Ok(OwnReceipt::Done)
         }
-        OwnCommand::Try { member, right, at, open, token } => {
-            count_try(connection, *member, *right, *at, open, *token)
-        }
+        OwnCommand::Try {
+            member,
+            right,
+            at,
+            open,
+            token,
+        } => count_try(connection, *member, *right, *at, open, *token),
         OwnCommand::LogOut { token } => {
-            connection.prepare_cached(sql::DROP_SESSION)?.execute([token.0])?;
+            connection
+                .prepare_cached(sql::DROP_SESSION)?
+                .execute([token.0])?;
             Ok(OwnReceipt::Done)
         }
         OwnCommand::LogOutEverywhere { member, at } => {
-            connection.prepare_cached(sql::DROP_SESSIONS_OF)?.execute([member])?;
-            audit(connection, *at, *member, Some(*member), "sessions ended", "")?;
+            connection
+                .prepare_cached(sql::DROP_SESSIONS_OF)?
+                .execute([member])?;
+            audit(
+                connection,
+                *at,
+                *member,
+                Some(*member),
+                "sessions ended",
+                "",
+            )?;
             Ok(OwnReceipt::Done)
         }
     }
@@ -243,9 +300,13 @@ fn set_password(
     password_hash: &str,
     at: Timestamp,
 ) -> Result<(), Error> {
-    connection.prepare_cached(sql::SET_PASSWORD_HASH)?.execute(params![member, password_hash])?;
+    connection
+        .prepare_cached(sql::SET_PASSWORD_HASH)?
+        .execute(params![member, password_hash])?;
     set_tries(connection, member, 0, None)?;
-    connection.prepare_cached(sql::DROP_SESSIONS_OF)?.execute([member])?;
+    connection
+        .prepare_cached(sql::DROP_SESSIONS_OF)?
+        .execute([member])?;
     audit(connection, at, member, Some(member), "password set", "")
 }
 
@@ -259,18 +320,24 @@ fn count_try(
 ) -> Result<OwnReceipt, Error> {
     let own = load(connection, member)?.ok_or(Error::UnknownMember(member))?;
     if let Some(until) = own.locked_until.filter(|until| *until > at) {
-        return Ok(OwnReceipt::Refused { locked_until: Some(until) });
+        return Ok(OwnReceipt::Refused {
+            locked_until: Some(until),
+        });
     }
     if right && own.active {
         set_tries(connection, member, 0, None)?;
-        connection.prepare_cached(sql::DROP_EXPIRED_SESSIONS)?.execute([spelling::at_us(at)])?;
-        connection.prepare_cached(sql::INSERT_SESSION)?.execute(params![
-            token.0,
-            member,
-            open.device,
-            spelling::at_us(open.opened),
-            spelling::at_us(open.expires),
-        ])?;
+        connection
+            .prepare_cached(sql::DROP_EXPIRED_SESSIONS)?
+            .execute([spelling::at_us(at)])?;
+        connection
+            .prepare_cached(sql::INSERT_SESSION)?
+            .execute(params![
+                token.0,
+                member,
+                open.device,
+                spelling::at_us(open.opened),
+                spelling::at_us(open.expires),
+            ])?;
         return Ok(OwnReceipt::Done);
     }
     let tries = own.failed_tries + 1;
@@ -280,8 +347,17 @@ fn count_try(
     }
     let until = at.saturating_add(LOCKED_FOR).unwrap_or(Timestamp::MAX);
     set_tries(connection, member, 0, Some(until))?;
-    audit(connection, at, member, Some(member), "locked out", &format!("until {until}"))?;
-    Ok(OwnReceipt::Refused { locked_until: Some(until) })
+    audit(
+        connection,
+        at,
+        member,
+        Some(member),
+        "locked out",
+        &format!("until {until}"),
+    )?;
+    Ok(OwnReceipt::Refused {
+        locked_until: Some(until),
+    })
 }
 
 fn set_tries(
@@ -302,7 +378,12 @@ impl Session {
         let (opened_us, expires_us) = (row.get(2)?, row.get(3)?);
         Ok(timestamp("session", member, opened_us).and_then(|opened| {
             let expires = timestamp("session", member, expires_us)?;
-            Ok(Self { member, device, opened, expires })
+            Ok(Self {
+                member,
+                device,
+                opened,
+                expires,
+            })
         }))
     }
 }

@@ -99,7 +99,10 @@ impl Snapshot<'_> {
     pub fn session(&self, token: &Token, now: Timestamp) -> Result<Option<Session>, Error> {
         let mut statement = self.connection()?.prepare_cached(sql::SESSION)?;
         let row = params![token.hash().0, spelling::at_us(now)];
-        statement.query_row(row, Session::read).optional()?.transpose()
+        statement
+            .query_row(row, Session::read)
+            .optional()?
+            .transpose()
     }
 
     /// Changes of members and rules, releases and consents in a span of time, oldest first.
@@ -111,16 +114,18 @@ impl Snapshot<'_> {
         let span = params![spelling::at_us(from), spelling::at_us(to)];
         let rows = statement.query_map(span, |row| {
             let at_us = row.get(0)?;
-            Ok(timestamp("audit", row.get::<_, i64>(6)?, at_us).and_then(|at| {
-                Ok(AuditRow {
-                    at,
-                    by: row.get(1)?,
-                    member: row.get(2)?,
-                    car: row.get(3)?,
-                    change: row.get(4)?,
-                    detail: row.get(5)?,
-                })
-            }))
+            Ok(
+                timestamp("audit", row.get::<_, i64>(6)?, at_us).and_then(|at| {
+                    Ok(AuditRow {
+                        at,
+                        by: row.get(1)?,
+                        member: row.get(2)?,
+                        car: row.get(3)?,
+                        change: row.get(4)?,
+                        detail: row.get(5)?,
+                    })
+                }),
+            )
         })?;
         rows.map(|row| row?).collect()
     }
@@ -143,7 +148,10 @@ pub(crate) fn signed_off(connection: &Connection, member: MemberId) -> Result<Ve
         let check = known(Check::from_name(&name), "sign_off", member, name, "check")?;
         signed_off[check as usize] = granted;
     }
-    Ok(Check::ALL.into_iter().filter(|check| signed_off[*check as usize]).collect())
+    Ok(Check::ALL
+        .into_iter()
+        .filter(|check| signed_off[*check as usize])
+        .collect())
 }
 
 /// Leaves a row in the audit trail.
@@ -186,11 +194,19 @@ impl MemberRow {
     }
 
     fn into_member(self) -> Result<Member, Error> {
-        let locked_until = self.locked_until_us.map(|at_us| timestamp("member", self.id, at_us));
+        let locked_until = self
+            .locked_until_us
+            .map(|at_us| timestamp("member", self.id, at_us));
         Ok(Member {
             id: self.id,
             name: self.name,
-            role: known(Role::from_name(&self.role), "member", self.id, self.role, "role")?,
+            role: known(
+                Role::from_name(&self.role),
+                "member",
+                self.id,
+                self.role,
+                "role",
+            )?,
             active: self.active,
             failed_tries: self.failed_tries,
             locked_until: locked_until.transpose()?,

@@ -262,7 +262,10 @@ mod tests {
     #[test]
     fn an_apprentice_enters_readings_and_needs_a_second_name_to_admit() {
         assert_eq!(Role::Apprentice.may(Action::EnterReading), Permission::Yes);
-        assert_eq!(Role::Apprentice.may(Action::Release), Permission::WithSecond);
+        assert_eq!(
+            Role::Apprentice.may(Action::Release),
+            Permission::WithSecond
+        );
     }
 
     #[test]
@@ -274,9 +277,17 @@ mod tests {
 
     #[test]
     fn rules_members_and_others_mistakes_are_the_leads_alone() {
-        for action in [Action::ManageMembers, Action::EditRules, Action::StrikeOther] {
+        for action in [
+            Action::ManageMembers,
+            Action::EditRules,
+            Action::StrikeOther,
+        ] {
             for role in Role::ALL {
-                let expected = if *role == Role::Lead { Permission::Yes } else { Permission::No };
+                let expected = if *role == Role::Lead {
+                    Permission::Yes
+                } else {
+                    Permission::No
+                };
                 assert_eq!(role.may(action), expected, "{role}: {action}");
             }
         }

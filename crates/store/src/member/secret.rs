@@ -57,10 +57,15 @@ impl Secret<'_> {
             return Err(Error::SecretTooShort { what, least, found });
         }
         if text.len() > SECRET_MOST {
-            return Err(Error::TooLarge { what, found: text.len(), most: SECRET_MOST });
+            return Err(Error::TooLarge {
+                what,
+                found: text.len(),
+                most: SECRET_MOST,
+            });
         }
         let hash = Argon2::default().hash_password(text.as_bytes());
-        hash.map(|hash| hash.to_string()).map_err(|error| Error::Hashing(error.to_string()))
+        hash.map(|hash| hash.to_string())
+            .map_err(|error| Error::Hashing(error.to_string()))
     }
 
     /// Whether this is the secret of that hash. Takes as long with none, so that the time taken does
@@ -74,7 +79,9 @@ impl Secret<'_> {
             drop(Argon2::default().hash_password(text.as_bytes()));
             return false;
         };
-        Argon2::default().verify_password(text.as_bytes(), &hash).is_ok()
+        Argon2::default()
+            .verify_password(text.as_bytes(), &hash)
+            .is_ok()
     }
 }
 
@@ -134,7 +141,10 @@ mod tests {
     #[test]
     fn a_password_is_known_again_and_its_hash_does_not_show_it() {
         let hash = Secret::Password("ruling grade").hash().expect("hashed");
-        assert!(hash.starts_with("$argon2id$v=19$m=19456,t=2,p=1$"), "{hash}");
+        assert!(
+            hash.starts_with("$argon2id$v=19$m=19456,t=2,p=1$"),
+            "{hash}"
+        );
         assert!(Secret::Password("ruling grade").matches(Some(&hash)));
         assert!(!Secret::Password("ruling grades").matches(Some(&hash)));
         assert!(!Secret::Password("ruling grade").matches(None));
@@ -145,17 +155,33 @@ mod tests {
     fn a_short_secret_is_refused() {
         assert!(matches!(
             Secret::Pin("123").hash(),
-            Err(Error::SecretTooShort { what: "PIN", least: 4, found: 3 })
+            Err(Error::SecretTooShort {
+                what: "PIN",
+                least: 4,
+                found: 3
+            })
         ));
-        assert!(matches!(Secret::Password("1234567").hash(), Err(Error::SecretTooShort { .. })));
-        assert!(matches!(Secret::Password(&"x".repeat(257)).hash(), Err(Error::TooLarge { .. })));
+        assert!(matches!(
+            Secret::Password("1234567").hash(),
+            Err(Error::SecretTooShort { .. })
+        ));
+        assert!(matches!(
+            Secret::Password(&"x".repeat(257)).hash(),
+            Err(Error::TooLarge { .. })
+        ));
     }
 
     /// Source: FIPS 180-4 example, SHA-256 of 'abc', as published by NIST with the standard.
     #[test]
     fn the_hash_is_sha_256() {
-        let digits: String = sha256(b"abc").iter().map(|byte| format!("{byte:02x}")).collect();
-        assert_eq!(digits, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+        let digits: String = sha256(b"abc")
+            .iter()
+            .map(|byte| format!("{byte:02x}"))
+            .collect();
+        assert_eq!(
+            digits,
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+        );
     }
 
     #[test]

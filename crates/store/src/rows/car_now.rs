@@ -11,21 +11,25 @@ use crate::{CarId, Error, FleetRow, Standing, spelling, sql};
 pub(crate) fn refresh(connection: &Connection, car: CarId) -> Result<CarNow, Error> {
     let now = fold(connection, car)?;
     let Some(row) = now.row() else {
-        return Err(Error::Corrupt { found: format!("car {car} has no marks or no description") });
+        return Err(Error::Corrupt {
+            found: format!("car {car} has no marks or no description"),
+        });
     };
-    connection.prepare_cached(sql::PUT_CAR_NOW)?.execute(params![
-        row.car,
-        row.mark.as_str(),
-        row.owner,
-        row.owner_member,
-        row.scale.name(),
-        row.car_type.as_ref().map(CarType::as_str),
-        row.description,
-        row.standing.name(),
-        spelling::at_us(row.since),
-        row.standing.not_before().map(spelling::at_us),
-        row.standing.detail(),
-    ])?;
+    connection
+        .prepare_cached(sql::PUT_CAR_NOW)?
+        .execute(params![
+            row.car,
+            row.mark.as_str(),
+            row.owner,
+            row.owner_member,
+            row.scale.name(),
+            row.car_type.as_ref().map(CarType::as_str),
+            row.description,
+            row.standing.name(),
+            spelling::at_us(row.since),
+            row.standing.not_before().map(spelling::at_us),
+            row.standing.detail(),
+        ])?;
     Ok(now)
 }
 
@@ -95,14 +99,29 @@ impl CarNowRow {
     pub(crate) fn into_row(self) -> Result<FleetRow, Error> {
         const TABLE: &str = "car_now";
         let car = self.car;
-        let not_before = self.not_before_us.map(|at_us| timestamp(TABLE, car, at_us)).transpose()?;
+        let not_before = self
+            .not_before_us
+            .map(|at_us| timestamp(TABLE, car, at_us))
+            .transpose()?;
         let standing = Standing::from_parts(&self.standing, not_before, &self.detail);
         Ok(FleetRow {
             car,
-            mark: known(CarMark::new(&self.mark).ok(), TABLE, car, self.mark, "car's name")?,
+            mark: known(
+                CarMark::new(&self.mark).ok(),
+                TABLE,
+                car,
+                self.mark,
+                "car's name",
+            )?,
             owner: self.owner,
             owner_member: self.owner_member,
-            scale: known(spelling::read_scale(&self.scale), TABLE, car, self.scale, "scale")?,
+            scale: known(
+                spelling::read_scale(&self.scale),
+                TABLE,
+                car,
+                self.scale,
+                "scale",
+            )?,
             car_type: self.car_type.as_deref().map(CarType::new),
             description: self.description,
             standing: known(standing, TABLE, car, self.standing, "standing")?,

@@ -10,23 +10,27 @@ use crate::{Details, Error, Seq, spelling, sql};
 pub(super) fn insert(connection: &Connection, seq: Seq, details: &Details) -> Result<(), Error> {
     let figures = &details.figures;
     let nm = |length: Option<Length>| length.map(Length::nanometres);
-    connection.prepare_cached(sql::INSERT_DESCRIPTION)?.execute(params![
-        seq,
-        details.scale.name(),
-        details.car_type.as_ref().map(CarType::as_str),
-        details.description,
-        figures.axles.count(),
-        nm(figures.body_length),
-        nm(figures.length_over_couplers),
-        nm(figures.truck_centres),
-        nm(figures.truck_wheelbase),
-        nm(figures.overhang[End::A.index()]),
-        nm(figures.overhang[End::B.index()]),
-        figures.wheel_code,
-        figures.frame_material,
-    ])?;
+    connection
+        .prepare_cached(sql::INSERT_DESCRIPTION)?
+        .execute(params![
+            seq,
+            details.scale.name(),
+            details.car_type.as_ref().map(CarType::as_str),
+            details.description,
+            figures.axles.count(),
+            nm(figures.body_length),
+            nm(figures.length_over_couplers),
+            nm(figures.truck_centres),
+            nm(figures.truck_wheelbase),
+            nm(figures.overhang[End::A.index()]),
+            nm(figures.overhang[End::B.index()]),
+            figures.wheel_code,
+            figures.frame_material,
+        ])?;
     for (ordinal, tag) in (0_i64..).zip(&details.tags) {
-        connection.prepare_cached(sql::INSERT_TAG)?.execute(params![seq, ordinal, tag])?;
+        connection
+            .prepare_cached(sql::INSERT_TAG)?
+            .execute(params![seq, ordinal, tag])?;
     }
     for end in End::BOTH {
         for (ordinal, shim) in (0_i64..).zip(&figures.bolster_shims[end.index()]) {
@@ -68,8 +72,14 @@ impl DescriptionRow {
     }
 
     fn figures(&self, seq: Seq) -> Result<Figures, Error> {
-        let [body, over_couplers, centres, wheelbase, overhang_a, overhang_b] =
-            self.lengths_nm.map(|nm| nm.map(Length::from_nanometres));
+        let [
+            body,
+            over_couplers,
+            centres,
+            wheelbase,
+            overhang_a,
+            overhang_b,
+        ] = self.lengths_nm.map(|nm| nm.map(Length::from_nanometres));
         let axles = Axles::from_count(self.axle_count);
         Ok(Figures {
             axles: known(axles, "description", seq, self.axle_count, "count of axles")?,
@@ -92,11 +102,19 @@ pub(super) fn load(connection: &Connection, seq: Seq) -> Result<Details, Error> 
     let shims = statement.query_map([seq], |row| Ok((row.get(0)?, row.get(1)?)))?;
     for shim in shims {
         let (end, nanometres): (String, i64) = shim?;
-        let end = known(spelling::read_end(&end), "description_shim", seq, &end, "end of a car")?;
+        let end = known(
+            spelling::read_end(&end),
+            "description_shim",
+            seq,
+            &end,
+            "end of a car",
+        )?;
         figures.bolster_shims[end.index()].push(Length::from_nanometres(nanometres));
     }
     let mut statement = connection.prepare_cached(sql::TAGS)?;
-    let tags = statement.query_map([seq], |row| row.get(0))?.collect::<Result<_, _>>()?;
+    let tags = statement
+        .query_map([seq], |row| row.get(0))?
+        .collect::<Result<_, _>>()?;
     let scale = spelling::read_scale(&row.scale);
     Ok(Details {
         scale: known(scale, "description", seq, &row.scale, "scale")?,

@@ -14,18 +14,31 @@ pub(super) fn insert(
     seq: Seq,
     inspection: &RecordedInspection,
 ) -> Result<(), Error> {
-    let RecordedInspection { edition, read_to, verdict, checks, lines, findings } = inspection;
+    let RecordedInspection {
+        edition,
+        read_to,
+        verdict,
+        checks,
+        lines,
+        findings,
+    } = inspection;
     let head = params![seq, edition, read_to, verdict.word()];
-    connection.prepare_cached(sql::INSERT_INSPECTION)?.execute(head)?;
+    connection
+        .prepare_cached(sql::INSERT_INSPECTION)?
+        .execute(head)?;
     for check in Check::ALL {
         let row = params![seq, check.name(), checks[check as usize].word()];
-        connection.prepare_cached(sql::INSERT_INSPECTION_CHECK)?.execute(row)?;
+        connection
+            .prepare_cached(sql::INSERT_INSPECTION_CHECK)?
+            .execute(row)?;
     }
     for (ordinal, line) in (0_i64..).zip(lines) {
         insert_line(connection, seq, ordinal, line)?;
     }
     for (ordinal, finding) in (0_i64..).zip(findings) {
-        connection.prepare_cached(sql::INSERT_FINDING)?.execute(params![seq, ordinal, finding])?;
+        connection
+            .prepare_cached(sql::INSERT_FINDING)?
+            .execute(params![seq, ordinal, finding])?;
     }
     Ok(())
 }
@@ -38,23 +51,29 @@ fn insert_line(
 ) -> Result<(), Error> {
     let cell = |amount: Option<Amount>| amount.map_or(Cell::Null, spelling::amount);
     let amounts = [line.reading, line.lower, line.upper, line.margin];
-    let dimension = amounts.iter().flatten().next().map(|amount| amount.dimension().to_string());
+    let dimension = amounts
+        .iter()
+        .flatten()
+        .next()
+        .map(|amount| amount.dimension().to_string());
     let [reading, lower, upper, margin] = amounts.map(cell);
-    connection.prepare_cached(sql::INSERT_INSPECTION_LINE)?.execute(params![
-        seq,
-        ordinal,
-        line.check.name(),
-        line.aspect,
-        spelling::place(line.place),
-        dimension,
-        reading,
-        lower,
-        upper,
-        margin,
-        line.conformity,
-        line.verdict.word(),
-        line.grounds,
-    ])?;
+    connection
+        .prepare_cached(sql::INSERT_INSPECTION_LINE)?
+        .execute(params![
+            seq,
+            ordinal,
+            line.check.name(),
+            line.aspect,
+            spelling::place(line.place),
+            dimension,
+            reading,
+            lower,
+            upper,
+            margin,
+            line.conformity,
+            line.verdict.word(),
+            line.grounds,
+        ])?;
     Ok(())
 }
 
@@ -91,13 +110,26 @@ impl LineRow {
             }
             let dimension = self.dimension.as_deref().and_then(spelling::read_dimension);
             let own = dimension.and_then(|dimension| spelling::read_amount(dimension, cell));
-            known(own, TABLE, seq, format!("{cell:?}"), "amount of its dimension").map(Some)
+            known(
+                own,
+                TABLE,
+                seq,
+                format!("{cell:?}"),
+                "amount of its dimension",
+            )
+            .map(Some)
         };
         let [reading, lower, upper, margin] = &self.amounts;
         Ok(RecordedLine {
             check: check(TABLE, seq, &self.check_name)?,
             aspect: self.aspect,
-            place: known(spelling::read_place(&self.place), TABLE, seq, &self.place, "place")?,
+            place: known(
+                spelling::read_place(&self.place),
+                TABLE,
+                seq,
+                &self.place,
+                "place",
+            )?,
             reading: amount(reading)?,
             lower: amount(lower)?,
             upper: amount(upper)?,
@@ -115,12 +147,23 @@ pub(super) fn load(connection: &Connection, seq: Seq) -> Result<RecordedInspecti
     })?;
     let mut statement = connection.prepare_cached(sql::INSPECTION_LINES)?;
     let lines = statement.query_map([seq], LineRow::read)?;
-    let lines = lines.map(|row| row?.into_line(seq)).collect::<Result<_, _>>()?;
+    let lines = lines
+        .map(|row| row?.into_line(seq))
+        .collect::<Result<_, _>>()?;
     let mut statement = connection.prepare_cached(sql::FINDINGS)?;
-    let findings = statement.query_map([seq], |row| row.get(0))?.collect::<Result<_, _>>()?;
+    let findings = statement
+        .query_map([seq], |row| row.get(0))?
+        .collect::<Result<_, _>>()?;
     let verdict = verdict("inspection", seq, &word)?;
     let checks = checks(connection, seq)?;
-    Ok(RecordedInspection { edition, read_to, verdict, checks, lines, findings })
+    Ok(RecordedInspection {
+        edition,
+        read_to,
+        verdict,
+        checks,
+        lines,
+        findings,
+    })
 }
 
 fn checks(connection: &Connection, seq: Seq) -> Result<[Verdict; Check::ALL.len()], Error> {

@@ -26,14 +26,16 @@ pub(crate) struct NewEvent<'a> {
 
 /// Writes an event and its fact.
 pub(crate) fn insert(connection: &Connection, event: &NewEvent<'_>) -> Result<Seq, Error> {
-    connection.prepare_cached(sql::INSERT_EVENT)?.execute(params![
-        event.car,
-        event.fact.kind(),
-        spelling::at_us(event.at),
-        event.by,
-        event.second,
-        event.client_id.bytes(),
-    ])?;
+    connection
+        .prepare_cached(sql::INSERT_EVENT)?
+        .execute(params![
+            event.car,
+            event.fact.kind(),
+            spelling::at_us(event.at),
+            event.by,
+            event.second,
+            event.client_id.bytes(),
+        ])?;
     let seq = Seq(connection.last_insert_rowid());
     match event.fact {
         Fact::Read(entry) => reading::insert(connection, seq, event.car, entry)?,
@@ -65,10 +67,7 @@ pub(crate) fn events(
 }
 
 /// The events of a car on which its standing rests, oldest first.
-pub(crate) fn standing_events(
-    connection: &Connection,
-    car: CarId,
-) -> Result<Vec<CarEvent>, Error> {
+pub(crate) fn standing_events(connection: &Connection, car: CarId) -> Result<Vec<CarEvent>, Error> {
     let mut statement = connection.prepare_cached(sql::STANDING_EVENTS_OF_CAR)?;
     let rows = statement.query_map([car], EventRow::read)?;
     rows.map(|row| row?.into_event(connection)).collect()
@@ -80,7 +79,9 @@ pub(crate) fn event_sent_as(
     client_id: ClientId,
 ) -> Result<Option<CarEvent>, Error> {
     let mut statement = connection.prepare_cached(sql::EVENT_BY_CLIENT_ID)?;
-    let row = statement.query_row([client_id.bytes()], EventRow::read).optional()?;
+    let row = statement
+        .query_row([client_id.bytes()], EventRow::read)
+        .optional()?;
     row.map(|row| row.into_event(connection)).transpose()
 }
 
@@ -129,7 +130,12 @@ impl EventRow {
         let fact = load(connection, self.seq, &self.kind)?;
         let struck = self.struck.map(|struck| {
             let at = timestamp("strike", struck.seq, struck.at_us)?;
-            Ok::<_, Error>(StrikeNote { seq: struck.seq, at, by: struck.by, why: struck.why })
+            Ok::<_, Error>(StrikeNote {
+                seq: struck.seq,
+                at,
+                by: struck.by,
+                why: struck.why,
+            })
         });
         Ok(CarEvent {
             seq: self.seq,
@@ -168,8 +174,13 @@ fn one<T>(
     seq: Seq,
     read: impl FnOnce(&Row<'_>) -> rusqlite::Result<T>,
 ) -> Result<T, Error> {
-    let row = connection.prepare_cached(sql)?.query_row([seq], read).optional()?;
-    row.ok_or_else(|| Error::Corrupt { found: format!("event {seq} has no row of its kind") })
+    let row = connection
+        .prepare_cached(sql)?
+        .query_row([seq], read)
+        .optional()?;
+    row.ok_or_else(|| Error::Corrupt {
+        found: format!("event {seq} has no row of its kind"),
+    })
 }
 
 /// `value`, or an error that says what stood there.
@@ -180,8 +191,12 @@ pub(crate) fn known<T>(
     found: impl ToString,
     expected: &'static str,
 ) -> Result<T, Error> {
-    let unreadable =
-        || Error::Unreadable { table, row: row.into(), found: found.to_string(), expected };
+    let unreadable = || Error::Unreadable {
+        table,
+        row: row.into(),
+        found: found.to_string(),
+        expected,
+    };
     value.ok_or_else(unreadable)
 }
 
@@ -190,7 +205,13 @@ pub(crate) fn timestamp(
     row: impl Into<i64>,
     at_us: i64,
 ) -> Result<Timestamp, Error> {
-    known(Timestamp::from_microsecond(at_us).ok(), table, row, at_us, "time in microseconds")
+    known(
+        Timestamp::from_microsecond(at_us).ok(),
+        table,
+        row,
+        at_us,
+        "time in microseconds",
+    )
 }
 
 impl From<Seq> for i64 {

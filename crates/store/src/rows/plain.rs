@@ -18,11 +18,21 @@ pub(super) fn insert(connection: &Connection, seq: Seq, fact: &Fact) -> Result<(
     match fact {
         Fact::Lettered(mark) => put(sql::INSERT_LETTERING, params![seq, mark.as_str()]),
         Fact::Owned(own) => put(sql::INSERT_OWNERSHIP, params![seq, own.owner, own.member]),
-        Fact::Fitted(Fitting { part, place, description, lot }) => put(
+        Fact::Fitted(Fitting {
+            part,
+            place,
+            description,
+            lot,
+        }) => put(
             sql::INSERT_FITTING,
             params![seq, part.name(), spelling::place(*place), description, lot],
         ),
-        Fact::Cured(CureDone { cure, place, done_on, note }) => {
+        Fact::Cured(CureDone {
+            cure,
+            place,
+            done_on,
+            note,
+        }) => {
             let done_on = done_on.map(|on| on.to_string());
             let row = params![seq, cure.name(), spelling::place(*place), done_on, note];
             put(sql::INSERT_CURE, row)
@@ -32,13 +42,19 @@ pub(super) fn insert(connection: &Connection, seq: Seq, fact: &Fact) -> Result<(
             put(sql::INSERT_CONSENT, params![seq, work.name(), granted])
         }
         Fact::Struck { struck, why } => put(sql::INSERT_STRIKE, params![seq, struck, why]),
-        Fact::BadOrdered(BadOrder { defect, place, note }) => {
-            put(sql::INSERT_BAD_ORDER, params![seq, defect.name(), spelling::place(*place), note])
-        }
+        Fact::BadOrdered(BadOrder {
+            defect,
+            place,
+            note,
+        }) => put(
+            sql::INSERT_BAD_ORDER,
+            params![seq, defect.name(), spelling::place(*place), note],
+        ),
         Fact::Merged { duplicate, into } => put(sql::INSERT_MERGE, params![seq, duplicate, into]),
-        Fact::Rested { not_before, why } => {
-            put(sql::INSERT_REST, params![seq, spelling::at_us(*not_before), why])
-        }
+        Fact::Rested { not_before, why } => put(
+            sql::INSERT_REST,
+            params![seq, spelling::at_us(*not_before), why],
+        ),
         Fact::Waiting { wait_for, what } => {
             put(sql::INSERT_WAIT, params![seq, wait_for.name(), what])
         }
@@ -48,7 +64,13 @@ pub(super) fn insert(connection: &Connection, seq: Seq, fact: &Fact) -> Result<(
         Fact::Released { restriction, note } => {
             put(sql::INSERT_RELEASE, params![seq, restriction, note])
         }
-        Fact::Photographed(Photo { sha256, media_type, width_px, height_px, caption }) => put(
+        Fact::Photographed(Photo {
+            sha256,
+            media_type,
+            width_px,
+            height_px,
+            caption,
+        }) => put(
             sql::INSERT_PHOTO,
             params![seq, sha256, media_type.name(), width_px, height_px, caption],
         ),
@@ -64,7 +86,10 @@ pub(super) fn load(connection: &Connection, seq: Seq, kind: &str) -> Result<Fact
             known(own, "lettering", seq, mark, "car's name").map(Fact::Lettered)
         }
         "ownership" => one(connection, sql::OWNERSHIP, seq, |row| {
-            Ok(Fact::Owned(Ownership { owner: row.get(0)?, member: row.get(1)? }))
+            Ok(Fact::Owned(Ownership {
+                owner: row.get(0)?,
+                member: row.get(1)?,
+            }))
         }),
         "fitting" => fitting(connection, seq),
         "cure" => cure(connection, seq),
@@ -92,23 +117,29 @@ fn load_hold(connection: &Connection, seq: Seq, kind: &str) -> Result<Fact, Erro
     match kind {
         "rest" => {
             let (not_before_us, why) = pair(connection, sql::REST, seq)?;
-            Ok(Fact::Rested { not_before: timestamp("rest", seq, not_before_us)?, why })
+            Ok(Fact::Rested {
+                not_before: timestamp("rest", seq, not_before_us)?,
+                why,
+            })
         }
         "wait" => {
             let (wait_for, what) = pair::<String, _>(connection, sql::WAIT, seq)?;
             let own = WaitFor::from_name(&wait_for);
-            Ok(Fact::Waiting { wait_for: known(own, "wait", seq, wait_for, "reason to wait")?, what })
+            Ok(Fact::Waiting {
+                wait_for: known(own, "wait", seq, wait_for, "reason to wait")?,
+                what,
+            })
         }
         "wait end" => {
             let (wait, note) = pair(connection, sql::WAIT_END, seq)?;
             Ok(Fact::WaitEnded { wait, note })
         }
-        "handing back" => {
-            Ok(Fact::HandedBack { why: one(connection, sql::HANDING_BACK, seq, |row| row.get(0))? })
-        }
-        "taking in" => {
-            Ok(Fact::TakenIn { why: one(connection, sql::TAKING_IN, seq, |row| row.get(0))? })
-        }
+        "handing back" => Ok(Fact::HandedBack {
+            why: one(connection, sql::HANDING_BACK, seq, |row| row.get(0))?,
+        }),
+        "taking in" => Ok(Fact::TakenIn {
+            why: one(connection, sql::TAKING_IN, seq, |row| row.get(0))?,
+        }),
         "release" => {
             let (restriction, note) = pair(connection, sql::RELEASE, seq)?;
             Ok(Fact::Released { restriction, note })
@@ -153,11 +184,24 @@ fn cure(connection: &Connection, seq: Seq) -> Result<Fact, Error> {
 }
 
 fn bad_order(connection: &Connection, seq: Seq) -> Result<Fact, Error> {
-    let (defect, place, note): (String, String, _) =
-        one(connection, sql::BAD_ORDER, seq, |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
+    let (defect, place, note): (String, String, _) = one(connection, sql::BAD_ORDER, seq, |row| {
+        Ok((row.get(0)?, row.get(1)?, row.get(2)?))
+    })?;
     Ok(Fact::BadOrdered(BadOrder {
-        defect: known(Defect::from_name(&defect), "bad_order", seq, defect, "defect")?,
-        place: known(spelling::read_place(&place), "bad_order", seq, place, "place")?,
+        defect: known(
+            Defect::from_name(&defect),
+            "bad_order",
+            seq,
+            defect,
+            "defect",
+        )?,
+        place: known(
+            spelling::read_place(&place),
+            "bad_order",
+            seq,
+            place,
+            "place",
+        )?,
         note,
     }))
 }
@@ -165,9 +209,26 @@ fn bad_order(connection: &Connection, seq: Seq) -> Result<Fact, Error> {
 fn photo(connection: &Connection, seq: Seq) -> Result<Fact, Error> {
     let (sha256, media_type, width_px, height_px, caption): (_, String, _, _, _) =
         one(connection, sql::PHOTO, seq, |row| {
-            Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?, row.get(4)?))
+            Ok((
+                row.get(0)?,
+                row.get(1)?,
+                row.get(2)?,
+                row.get(3)?,
+                row.get(4)?,
+            ))
         })?;
-    let media_type =
-        known(PhotoType::from_name(&media_type), "photo", seq, media_type, "kind of picture")?;
-    Ok(Fact::Photographed(Photo { sha256, media_type, width_px, height_px, caption }))
+    let media_type = known(
+        PhotoType::from_name(&media_type),
+        "photo",
+        seq,
+        media_type,
+        "kind of picture",
+    )?;
+    Ok(Fact::Photographed(Photo {
+        sha256,
+        media_type,
+        width_px,
+        height_px,
+        caption,
+    }))
 }

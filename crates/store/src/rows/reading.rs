@@ -49,20 +49,22 @@ pub(super) fn insert(
     entry: &Entry,
 ) -> Result<(), Error> {
     let row = ReadingRow::from(entry);
-    connection.prepare_cached(sql::INSERT_READING)?.execute(params![
-        seq,
-        car,
-        row.measure,
-        row.place,
-        row.answer,
-        row.typed,
-        row.unit,
-        row.unit_was_typed,
-        row.amount,
-        row.resolution,
-        row.instrument,
-        row.read_on,
-    ])?;
+    connection
+        .prepare_cached(sql::INSERT_READING)?
+        .execute(params![
+            seq,
+            car,
+            row.measure,
+            row.place,
+            row.answer,
+            row.typed,
+            row.unit,
+            row.unit_was_typed,
+            row.amount,
+            row.resolution,
+            row.instrument,
+            row.read_on,
+        ])?;
     Ok(())
 }
 
@@ -87,12 +89,25 @@ impl ReadingRow {
     }
 
     fn into_entry(self, seq: Seq) -> Result<Entry, Error> {
-        let on = self.read_on.as_deref().map(|text| {
-            known(text.parse().ok(), "reading", seq, text, "date")
-        });
+        let on = self
+            .read_on
+            .as_deref()
+            .map(|text| known(text.parse().ok(), "reading", seq, text, "date"));
         Ok(Entry {
-            measure: known(Measure::from_name(&self.measure), "reading", seq, &self.measure, "measure")?,
-            place: known(spelling::read_place(&self.place), "reading", seq, &self.place, "place")?,
+            measure: known(
+                Measure::from_name(&self.measure),
+                "reading",
+                seq,
+                &self.measure,
+                "measure",
+            )?,
+            place: known(
+                spelling::read_place(&self.place),
+                "reading",
+                seq,
+                &self.place,
+                "place",
+            )?,
             value: self.value(seq)?,
             instrument: self.instrument,
             on: on.transpose()?,
@@ -108,7 +123,13 @@ impl ReadingRow {
         let unit = known(spelling::read_unit(symbol), "reading", seq, symbol, "unit")?;
         let amount = |cell: &Cell| {
             let own = spelling::read_amount(unit.dimension(), cell);
-            known(own, "reading", seq, format!("{cell:?}"), "amount of its unit's dimension")
+            known(
+                own,
+                "reading",
+                seq,
+                format!("{cell:?}"),
+                "amount of its unit's dimension",
+            )
         };
         Ok(Value::Quantity(Typed {
             text: self.typed.clone().unwrap_or_default(),

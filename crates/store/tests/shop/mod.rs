@@ -1,6 +1,10 @@
 //! A shop to test in: an invented club with one member of each role, a record in a folder of its own,
 //! and a clock that moves a second with every look.
-#![allow(dead_code, unreachable_pub, reason = "each test file uses a part of it")]
+#![allow(
+    dead_code,
+    unreachable_pub,
+    reason = "each test file uses a part of it"
+)]
 
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicI64, Ordering};
@@ -41,12 +45,24 @@ pub fn path_in(folder: &TempDir) -> PathBuf {
 /// The first lead of a fresh record.
 pub fn first_lead(store: &Store) -> MemberId {
     let act = add("A. Lead", Role::Lead);
-    store.club(ClubCommand { by: None, at: at(0), act }).expect("added").expect("a member")
+    store
+        .club(ClubCommand {
+            by: None,
+            at: at(0),
+            act,
+        })
+        .expect("added")
+        .expect("a member")
 }
 
 pub fn add(name: &str, role: Role) -> ClubAct {
     let token = Token::random().expect("randomness").hash();
-    ClubAct::AddMember { name: name.into(), role, token, expires: at(86_400) }
+    ClubAct::AddMember {
+        name: name.into(),
+        role,
+        token,
+        expires: at(86_400),
+    }
 }
 
 impl Shop {
@@ -59,7 +75,11 @@ impl Shop {
         let store = Store::create(&path_in(&folder), options).expect("a record");
         let lead = first_lead(&store);
         let member = |name: &str, role| {
-            let command = ClubCommand { by: Some(lead), at: at(1), act: add(name, role) };
+            let command = ClubCommand {
+                by: Some(lead),
+                at: at(1),
+                act: add(name, role),
+            };
             store.club(command).expect("added").expect("a member")
         };
         let inspector = member("B. Inspector", Role::Inspector);
@@ -68,7 +88,17 @@ impl Shop {
         let owner = member("E. Owner", Role::Owner);
         let track_lead = member("F. Tracks", Role::TrackLead);
         let clock = AtomicI64::new(10);
-        Self { folder, store, lead, inspector, apprentice, operator, owner, track_lead, clock }
+        Self {
+            folder,
+            store,
+            lead,
+            inspector,
+            apprentice,
+            operator,
+            owner,
+            track_lead,
+            clock,
+        }
     }
 
     pub fn path(&self) -> PathBuf {
@@ -80,11 +110,18 @@ impl Shop {
     }
 
     pub fn club(&self, act: ClubAct) -> Result<Option<MemberId>, Error> {
-        self.store.club(ClubCommand { by: Some(self.lead), at: self.now(), act })
+        self.store.club(ClubCommand {
+            by: Some(self.lead),
+            at: self.now(),
+            act,
+        })
     }
 
     pub fn enter_rule_book(&self, edition: u32) {
-        self.club(ClubAct::AddRuleBook { text: rule_book(edition).into() }).expect("a rule book");
+        self.club(ClubAct::AddRuleBook {
+            text: rule_book(edition).into(),
+        })
+        .expect("a rule book");
     }
 
     pub fn car(&self, mark: &str) -> CarId {
@@ -103,7 +140,11 @@ impl Shop {
     }
 
     pub fn version(&self, car: CarId) -> Version {
-        self.store.snapshot().expect("a snapshot").version(car).expect("a car")
+        self.store
+            .snapshot()
+            .expect("a snapshot")
+            .version(car)
+            .expect("a car")
     }
 
     /// Adds facts on the latest version.
@@ -126,7 +167,15 @@ impl Shop {
         let facts = facts.into_iter().map(|fact| (id(), fact)).collect();
         let basis = Basis::Seen(self.version(car));
         let at = self.now();
-        self.store.append(Append { car, by, second, at, basis, facts, drafts_done: None })
+        self.store.append(Append {
+            car,
+            by,
+            second,
+            at,
+            basis,
+            facts,
+            drafts_done: None,
+        })
     }
 
     pub fn lead_appends(&self, car: CarId, fact: Fact) -> Receipt {
@@ -144,8 +193,10 @@ pub fn car(mark: &str) -> Car {
     car.owner = Some("E. Owner".into());
     car.description = Some("40-ft box car".into());
     car.tags = vec!["grandfathered".into(), "brass".into()];
-    car.figures.bolster_shims[1] =
-        vec![gradeworthy_units::Length::from_thousandths(10), gradeworthy_units::Length::from_thousandths(5)];
+    car.figures.bolster_shims[1] = vec![
+        gradeworthy_units::Length::from_thousandths(10),
+        gradeworthy_units::Length::from_thousandths(5),
+    ];
     car.figures.overhang[0] = Some(gradeworthy_units::Length::from_thousandths(750));
     car
 }
@@ -153,7 +204,13 @@ pub fn car(mark: &str) -> Car {
 pub fn reading(measure: Measure, place: Place, unit: Unit, text: &str) -> Entry {
     let value = Value::Quantity(Reader::new(unit).read(text).expect("a reading"));
     let instrument = Some("caliper 2".into());
-    Entry { measure, place, value, instrument, on: Some(jiff::civil::date(2026, 11, 25)) }
+    Entry {
+        measure,
+        place,
+        value,
+        instrument,
+        on: Some(jiff::civil::date(2026, 11, 25)),
+    }
 }
 
 pub fn back_to_back(text: &str) -> Entry {
@@ -164,6 +221,9 @@ pub fn back_to_back(text: &str) -> Entry {
 pub fn rule_book(edition: u32) -> String {
     let starter = include_str!("../../../workbench/data/starter.toml");
     let line = "\nedition = 1\n";
-    assert!(starter.contains(line), "the starter rule book says its edition otherwise");
+    assert!(
+        starter.contains(line),
+        "the starter rule book says its edition otherwise"
+    );
     starter.replacen(line, &format!("\nedition = {edition}\n"), 1)
 }
