@@ -121,8 +121,8 @@ fn wheels(slip: &mut Slip<'_>, draw: &mut Draw, flange_mm: f64, tire_mm: f64) {
             slip.caliper(Measure::TireWidth, Place::Wheel(axle, Side::Left), mm);
         }
         let dirt = match draw.unit() {
-            d if d < 0.04 => Answer::Poor,
-            d if d < 0.15 => Answer::Fair,
+            d if d < 0.01 => Answer::Poor,
+            d if d < 0.05 => Answer::Fair,
             _ => Answer::Good,
         };
         slip.answer(Measure::WheelDirt, Place::Axle(axle), dirt);
@@ -130,9 +130,9 @@ fn wheels(slip: &mut Slip<'_>, draw: &mut Draw, flange_mm: f64, tire_mm: f64) {
 }
 
 fn rolling(slip: &mut Slip<'_>, draw: &mut Draw) {
-    // The invented shop's relation: grade = 0.72 % + 21.6 %·s / t, ±10 % from car to car.
-    let time_s = draw.between(9.0, 34.0);
-    let grade = (0.72 + 21.6 / time_s) * draw.normal(1.0, 0.1);
+    // The invented shop's relation: grade = 0.3 % + 18 %·s / t, ±10 % from car to car.
+    let time_s = draw.between(13.0, 34.0);
+    let grade = (0.3 + 18.0 / time_s) * draw.normal(1.0, 0.1);
     let dry = draw.chance(0.06);
     for axle in 1..=4 {
         let own = (if dry { 0.5 } else { 1.0 }) * time_s * draw.normal(1.0, 0.12);
@@ -145,7 +145,7 @@ fn rolling(slip: &mut Slip<'_>, draw: &mut Draw) {
         let play = draw.between(0.08, 0.42);
         slip.feeler(Measure::EndPlay, Place::Axle(axle), play);
     }
-    let percent = if dry { grade * 1.6 } else { grade.min(1.9) };
+    let percent = if dry { grade * 1.6 } else { grade.min(1.75) };
     slip.typed(
         Measure::RollGrade,
         Place::Car,
@@ -161,29 +161,37 @@ fn rolling(slip: &mut Slip<'_>, draw: &mut Draw) {
     );
 }
 
-/// Gaps under the eight wheels of a rigid car: warp e of each truck frame, and roll between them.
+/// Gaps under the eight wheels of a rigid car with its trucks held tight.
+///
+/// A frame warped by e stands on two opposite corners and leaves 2e under the other two; the body
+/// rises by e over it, which lifts the inner axle of the other truck a little. A truck rolled in
+/// its bolster leaves its gap along one side.
 fn seating(slip: &mut Slip<'_>, draw: &mut Draw) {
-    let warped = |draw: &mut Draw| {
-        if draw.chance(0.05) {
-            draw.between(0.12, 0.3)
-        } else {
-            draw.normal(0.0, 0.012).abs()
-        }
+    let corner = if draw.chance(0.06) {
+        draw.between(0.03, 0.08)
+    } else {
+        draw.normal(0.0, 0.003).abs()
     };
-    let warp = [warped(draw), warped(draw)];
+    let warped = if draw.chance(0.5) { 1 } else { 3 };
     let rolled = if draw.chance(0.03) {
         draw.between(0.25, 0.5)
     } else {
         0.0
     };
-    for (truck, warp) in warp.into_iter().enumerate() {
-        let first = u8::try_from(2 * truck + 1).unwrap_or(1);
-        // One corner of a warped truck is off the plate; a rolled truck lifts its right side.
-        let lifted = if truck == 1 { rolled } else { 0.0 };
-        slip.feeler(Measure::Gap, Place::Wheel(first, Side::Left), 2.0 * warp);
-        slip.feeler(Measure::Gap, Place::Wheel(first, Side::Right), lifted);
-        slip.feeler(Measure::Gap, Place::Wheel(first + 1, Side::Left), 0.0);
-        slip.feeler(Measure::Gap, Place::Wheel(first + 1, Side::Right), lifted);
+    let inner = if warped == 1 { 3 } else { 2 };
+    for axle in 1..=4 {
+        let lifted = if axle == inner { 0.19 * corner } else { 0.0 };
+        let (mut left, mut right) = (lifted, lifted);
+        if axle == warped {
+            left = 2.0 * corner;
+        } else if axle == warped + 1 {
+            right = 2.0 * corner;
+        }
+        if axle >= 3 && warped == 1 {
+            right += rolled;
+        }
+        slip.feeler(Measure::Gap, Place::Wheel(axle, Side::Left), left);
+        slip.feeler(Measure::Gap, Place::Wheel(axle, Side::Right), right);
     }
 }
 
@@ -218,7 +226,7 @@ fn trucks(slip: &mut Slip<'_>, draw: &mut Draw, model: &Model) {
         let (rock, play) = if end == End::A {
             (0.30, 0.16)
         } else {
-            (0.10, 0.06)
+            (0.20, 0.06)
         };
         slip.feeler(Measure::RockGap, Place::End(end), draw.normal(rock, 0.03));
         slip.feeler(
@@ -253,7 +261,7 @@ fn couplers(slip: &mut Slip<'_>, draw: &mut Draw) {
         let droop = if draw.chance(0.05) {
             draw.between(0.3, 0.6)
         } else {
-            draw.between(0.02, 0.2)
+            draw.between(0.02, 0.14)
         };
         slip.feeler(Measure::Droop, place, droop);
         let pin = draw.normal(1.1, 0.08);

@@ -59,7 +59,7 @@ const CLUB_DECISIONS: &[(&str, &str)] = &[
     ("effective = 2026-11-25", "effective = 2026-09-01"),
     (
         "flange_clearance = \"0 mm\"\ncaution = \"0.05 mm\"",
-        "flange_clearance = \"0 mm\"\ncheck_gauge_min = \"0.592 in\"\ncaution = \"0.02 mm\"",
+        "flange_clearance = \"0 mm\"\ncheck_gauge_min = \"0.592 in\"\nprinted_tire_width = false\ncaution = \"0.02 mm\"",
     ),
 ];
 

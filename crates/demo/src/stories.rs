@@ -164,7 +164,7 @@ fn in_good_order(record: &mut Record, body_mm: f64, cg_mm: f64) {
     }
     for (end, rock, play) in [
         (End::A, "0.30 mm", "0.16 mm"),
-        (End::B, "0.10 mm", "0.06 mm"),
+        (End::B, "0.20 mm", "0.06 mm"),
     ] {
         slip.amend(Measure::RockGap, Place::End(end), rock, "feeler");
         slip.amend(Measure::ScrewPlay, Place::End(end), play, "feeler");
@@ -284,12 +284,14 @@ fn narrow_treads(record: &mut Record) {
 
 fn warped(record: &mut Record) {
     let mut slip = Slip::on(record, NIGHT);
-    slip.amend(
-        Measure::Gap,
-        Place::Wheel(1, Side::Left),
-        "0.60 mm",
-        "feeler",
-    );
+    for (axle, side, gap) in [
+        (1, Side::Left, "0.30 mm"),
+        (2, Side::Right, "0.30 mm"),
+        (3, Side::Left, "0.03 mm"),
+        (3, Side::Right, "0.03 mm"),
+    ] {
+        slip.amend(Measure::Gap, Place::Wheel(axle, side), gap, "feeler");
+    }
 }
 
 fn both_low(record: &mut Record) {

@@ -1,7 +1,7 @@
 //! An inspection for a terminal: wide or narrow, the verdict always a word, colour only on top.
 
 use gradeworthy_workbench::Verdict;
-use gradeworthy_workbench::checks::{Finding, Inspection};
+use gradeworthy_workbench::checks::{Finding, Inspection, Line};
 use gradeworthy_workbench::cures::Cure;
 use gradeworthy_workbench::record::{Car, Check};
 
@@ -23,7 +23,10 @@ pub struct Style {
 /// One car: heading, what is not fit with its cures, and what is in one line.
 #[must_use]
 pub fn car(car: &Car, inspection: &Inspection, cures: &[Cure], style: Style) -> String {
-    let mut page = Page { text: String::new(), style };
+    let mut page = Page {
+        text: String::new(),
+        style,
+    };
     page.heading(car, inspection.verdict);
     for check in Check::ALL {
         page.check(inspection, cures, check);
@@ -61,30 +64,39 @@ impl Page {
     fn check(&mut self, inspection: &Inspection, cures: &[Cure], check: Check) {
         let verdict = inspection.of(check);
         let shown = |own: Verdict| self.style.everything || !matches!(own, Verdict::Fit);
-        let lines: Vec<_> = inspection.lines_of(check).filter(|line| shown(line.verdict)).collect();
+        let lines: Vec<_> = inspection
+            .lines_of(check)
+            .filter(|line| shown(line.verdict))
+            .collect();
         if lines.is_empty() {
             return;
         }
         let word = self.painted(verdict, verdict.word());
         self.text += &format!("  {:<15} {word}\n", check.name());
-        for line in lines {
-            let mark = match line.verdict {
-                Verdict::BadOrder => "✗",
-                Verdict::Watch => "~",
-                Verdict::Fit => "✓",
-                Verdict::NotChecked | Verdict::Stale => "?",
-            };
-            let said = words::line(line, self.style.system);
-            let grounds = if line.verdict == Verdict::Fit || line.reading.is_none() {
-                String::new()
-            } else {
-                format!(" [{}]", line.grounds)
-            };
-            let stale = if line.verdict == Verdict::Stale { "; stale, read it again" } else { "" };
-            self.hang(&format!("    {mark} "), &format!("{said}{stale}{grounds}"));
+        let stale = lines
+            .iter()
+            .filter(|line| line.verdict == Verdict::Stale)
+            .count();
+        for group in alike(&lines) {
+            match group[0].verdict {
+                Verdict::Stale if !self.style.everything => {}
+                Verdict::BadOrder => self.lines("    ✗ ", &group),
+                Verdict::Watch => self.lines("    ~ ", &group),
+                Verdict::Fit => self.lines("    ✓ ", &group),
+                Verdict::NotChecked | Verdict::Stale => self.lines("    ? ", &group),
+            }
         }
-        for cure in cures.iter().filter(|cure| cure.check == check) {
+        if stale > 0 {
+            let say = format!("{stale} reading(s) from before the last work on it: read again");
+            self.hang("    ? ", &say);
+        }
+        let own: Vec<_> = cures.iter().filter(|cure| cure.check == check).collect();
+        for (index, cure) in own.iter().enumerate() {
             self.hang("    → ", &words::cure(cure, self.style.system));
+            // What follows is the same for every cure of a kind: it is said once, after the last.
+            if own[index + 1..].iter().any(|later| later.kind == cure.kind) {
+                continue;
+            }
             if let Some(then) = words::then(cure) {
                 self.hang("      ", &then);
             }
@@ -92,6 +104,17 @@ impl Page {
                 self.hang("      caution: ", caution);
             }
         }
+    }
+
+    /// Judged lines that say the same of several places, and for what is not fit on whose word.
+    fn lines(&mut self, mark: &str, group: &[&Line]) {
+        let places: Vec<_> = group.iter().map(|line| line.place.to_string()).collect();
+        let line = group[0];
+        let mut said = words::line_at(line, &places.join(", "), self.style.system);
+        if line.verdict != Verdict::Fit && line.reading.is_some() {
+            said += &format!(" [{}]", line.grounds);
+        }
+        self.hang(mark, &said);
     }
 
     fn rest(&mut self, inspection: &Inspection) {
@@ -125,6 +148,23 @@ impl Page {
     fn painted(&self, verdict: Verdict, word: &str) -> String {
         paint(verdict, word, self.style.colour)
     }
+}
+
+/// Lines that differ in nothing but their place, together, in the order of the first of each.
+fn alike<'a>(lines: &[&'a Line]) -> Vec<Vec<&'a Line>> {
+    let mut groups: Vec<Vec<&Line>> = Vec::new();
+    for line in lines {
+        let same = |other: &Line| {
+            (line.aspect.to_string(), line.verdict) == (other.aspect.to_string(), other.verdict)
+                && (line.reading, line.lower, line.upper)
+                    == (other.reading, other.lower, other.upper)
+        };
+        match groups.iter_mut().find(|group| same(group[0])) {
+            Some(group) => group.push(line),
+            None => groups.push(vec![line]),
+        }
+    }
+    groups
 }
 
 /// A word in its verdict's colour, where colour is wanted.
@@ -174,7 +214,11 @@ mod tests {
     fn no_line_is_wider_than_the_room_unless_a_word_is() {
         let text = "move both wheels outward by a little and read the gauge again in two places";
         for room in [24, 40, 80] {
-            assert!(wrapped(text, room).iter().all(|line| line.chars().count() <= room));
+            assert!(
+                wrapped(text, room)
+                    .iter()
+                    .all(|line| line.chars().count() <= room)
+            );
         }
         assert_eq!(wrapped(text, 24).join(" "), text);
         assert_eq!(wrapped("", 24), [""]);

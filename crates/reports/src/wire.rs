@@ -106,8 +106,15 @@ impl CarReport {
             edition: inspection.edition,
             checks: checks.collect(),
             lines: inspection.lines.iter().map(LineReport::from).collect(),
-            findings: inspection.findings.iter().map(ToString::to_string).collect(),
-            cures: cures.iter().map(|cure| CureReport::new(cure, system)).collect(),
+            findings: inspection
+                .findings
+                .iter()
+                .map(ToString::to_string)
+                .collect(),
+            cures: cures
+                .iter()
+                .map(|cure| CureReport::new(cure, system))
+                .collect(),
         }
     }
 }
@@ -190,7 +197,10 @@ pub fn csv(cars: &[CarReport]) -> Result<String, String> {
             if line.verdict == "bad order" && !told.contains(&line.check) {
                 told.push(line.check);
                 let own = car.cures.iter().filter(|cure| cure.check == line.check);
-                cure = own.map(|cure| cure.what.as_str()).collect::<Vec<_>>().join(" | ");
+                cure = own
+                    .map(|cure| cure.what.as_str())
+                    .collect::<Vec<_>>()
+                    .join(" | ");
             }
             let row = Row {
                 car: &car.car,

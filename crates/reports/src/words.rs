@@ -15,7 +15,13 @@ use gradeworthy_workbench::checks::Line;
 /// A judged line as one sentence: `axle 2, span: 14.224 mm, at least 14.376 mm; short by 0.152 mm`.
 #[must_use]
 pub fn line(line: &Line, system: System) -> String {
-    let mut text = format!("{}: {}", line.place, line.aspect);
+    line_at(line, &line.place.to_string(), system)
+}
+
+/// The same sentence for several places of which it is true.
+#[must_use]
+pub fn line_at(line: &Line, places: &str, system: System) -> String {
+    let mut text = format!("{places}: {}", line.aspect);
     let Some(reading) = line.reading else {
         if line.verdict == Verdict::NotChecked {
             text += " was not read";

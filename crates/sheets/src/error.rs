@@ -73,6 +73,14 @@ pub enum SheetError {
         /// The limit.
         chars_max: usize,
     },
+    /// More text than the limit.
+    #[error("with {place} the workbook has more than {bytes_max} bytes of text; split it")]
+    TooMuchText {
+        /// Where the limit was passed.
+        place: Place,
+        /// The limit.
+        bytes_max: usize,
+    },
     /// A zero byte in a text file.
     #[error(
         "line {line}, character {column} is a zero byte, which no text has; \

@@ -167,6 +167,16 @@ impl Grid {
         }
     }
 
+    /// All cells, empty ones included.
+    pub(crate) fn cell_count(&self) -> usize {
+        self.slots.len()
+    }
+
+    /// Bytes of all texts.
+    pub(crate) fn text_bytes(&self) -> usize {
+        self.text.len()
+    }
+
     fn row_at(&self, index: usize) -> Row<'_> {
         Row {
             grid: self,
@@ -257,7 +267,7 @@ pub(crate) struct GridBuilder {
     grid: Grid,
 }
 
-/// The number of one cell's text cannot be held; the readers' limits come long before it.
+/// Why a place in the text is never beyond 32 bits.
 const TEXT_FITS: &str = "the file limits keep a sheet's text below four gigabytes";
 
 impl GridBuilder {
@@ -321,7 +331,7 @@ impl GridBuilder {
         self.grid.rows.len()
     }
 
-    /// Takes a merge and marks what it covers; tells how many cells that were.
+    /// Takes a merge and marks what it covers.
     pub(crate) fn cover(&mut self, merge: Merge) {
         let (top, left) = (*merge.rows.start(), *merge.columns.start());
         for row_index in merge.rows.clone() {

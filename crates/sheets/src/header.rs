@@ -108,8 +108,17 @@ impl fmt::Display for Reason {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::TitleAbove { rows } => {
-                let rows: Vec<_> = rows.iter().map(u32::to_string).collect();
-                write!(f, "row {} holds too little to be headings", rows.join(", "))
+                let listed: Vec<_> = rows.iter().map(u32::to_string).collect();
+                let (noun, verb) = if rows.len() == 1 {
+                    ("row", "holds")
+                } else {
+                    ("rows", "hold")
+                };
+                write!(
+                    f,
+                    "{noun} {} {verb} too little to be headings",
+                    listed.join(", ")
+                )
             }
             Self::FirstRowOfTexts { row, texts, filled } => write!(
                 f,
@@ -226,9 +235,21 @@ pub fn find_header(grid: &Grid) -> HeaderGuess {
 fn is_header(looks: &[RowLook], index: usize) -> bool {
     let row = &looks[index];
     let below = &looks[index + 1..looks.len().min(index + 1 + ROWS_BELOW)];
-    let width = below.iter().map(RowLook::filled).max().unwrap_or(0);
+    let width = usual_width(below);
     let is_alone = width == 0 && looks[..index].iter().any(|above| above.filled() > 0);
     !is_alone && row.texts() > 0 && row.texts() * 5 >= row.filled() * 4 && row.filled() * 2 > width
+}
+
+/// The middle one of the widths of the rows that are not blank, so that a remark far to the right of
+/// one row does not make the sheet wide.
+fn usual_width(rows: &[RowLook]) -> usize {
+    let mut widths: Vec<usize> = rows
+        .iter()
+        .map(RowLook::filled)
+        .filter(|&filled| filled > 0)
+        .collect();
+    widths.sort_unstable();
+    widths.get(widths.len() / 2).copied().unwrap_or(0)
 }
 
 /// In how many columns a text of the row at `index` has at least as many numbers as texts below.

@@ -30,6 +30,9 @@ pub enum Note {
         /// The other.
         other: Separator,
     },
+    /// The comma was taken as the separator, but every one stands alone between two digits, so
+    /// that this may be a single column of numbers with decimal commas.
+    CommaMayBeDecimal,
     /// Rows with more or fewer fields than most.
     Ragged {
         /// How many rows.
@@ -41,10 +44,12 @@ pub enum Note {
         /// How many fields most rows have.
         usual: usize,
     },
-    /// Text after a closing quotation mark; the field was kept with its marks, as written.
-    StrayQuote {
-        /// The field.
-        place: Place,
+    /// Fields with text after a closing quotation mark; they were kept with their marks, as written.
+    StrayQuotes {
+        /// How many.
+        cell_count: usize,
+        /// The first of them.
+        first: Place,
     },
     /// A hidden sheet was read like the others.
     HiddenSheet {
@@ -119,6 +124,10 @@ impl fmt::Display for Note {
                 f,
                 "{taken} and {other} split the rows equally well; {taken} was taken"
             ),
+            Self::CommaMayBeDecimal => f.write_str(
+                "the comma was taken as the separator, but each stands alone between two digits; \
+                 if it is the decimal mark, say that another character separates",
+            ),
             Self::Ragged {
                 row_count,
                 first,
@@ -130,10 +139,11 @@ impl fmt::Display for Note {
                 plural(*row_count, "row is", "rows are"),
                 first.row
             ),
-            Self::StrayQuote { place } => write!(
+            Self::StrayQuotes { cell_count, first } => write!(
                 f,
-                "{place} goes on after its closing quotation mark; it was kept as written, marks \
-                 included"
+                "{cell_count} {} after a closing quotation mark, first {first}; kept as written, \
+                 marks included",
+                plural(*cell_count, "field goes on", "fields go on")
             ),
             Self::HiddenSheet { .. }
             | Self::NotCells { .. }
@@ -152,8 +162,9 @@ impl Note {
             Self::ReadAsWindows1252 { .. }
             | Self::SeparatorLine { .. }
             | Self::SeparatorDoubtful { .. }
+            | Self::CommaMayBeDecimal
             | Self::Ragged { .. }
-            | Self::StrayQuote { .. } => Ok(()),
+            | Self::StrayQuotes { .. } => Ok(()),
             Self::HiddenSheet { sheet } => {
                 write!(
                     f,

@@ -56,7 +56,7 @@ mod tests {
 
     #[test]
     fn letters_follow_the_spreadsheet() {
-        // 16,384 = XFD is the last column of a sheet: [MS-EXCEL-LIMITS] 'Worksheet size'.
+        // 16,384 = XFD is the last column of a sheet: [MS-EXCEL-LIMITS] 'Total number of rows and columns'.
         for (column, letters) in [
             (1, "A"),
             (6, "F"),

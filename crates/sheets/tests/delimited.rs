@@ -8,8 +8,7 @@ use gradeworthy_sheets::{
 use gradeworthy_units::DecimalMark;
 
 fn rows(bytes: &[u8]) -> Vec<Vec<String>> {
-    let read = read_delimited(bytes, DelimitedOptions::default())
-        .unwrap_or_else(|error| panic!("{}: {error}", bytes.escape_ascii()));
+    let read = read_delimited(bytes, DelimitedOptions::default()).expect("readable");
     let rows = read.grid.rows();
     rows.map(|row| row.cells().map(|cell| cell.text.to_owned()).collect())
         .collect()
@@ -74,8 +73,8 @@ fn text_after_a_closing_mark_is_kept_as_written_and_said() {
     assert_eq!(
         notes(text),
         [
-            "line 2, field 2 goes on after its closing quotation mark; it was kept as written, marks \
-          included"
+            "1 field goes on after a closing quotation mark, first line 2, field 2; kept as written, \
+          marks included"
         ]
     );
 }
@@ -157,6 +156,18 @@ fn equal_separators_are_said() {
         notes(b"1;2,3\n4;5,6\n"),
         ["the semicolon and the comma split the rows equally well; the semicolon was taken"]
     );
+}
+
+#[test]
+fn a_column_of_decimal_commas_is_doubtful() {
+    let text = b"b2b\n14,38\n14,40\n";
+    assert!(notes(text)[0].starts_with("the comma was taken as the separator, but each stands"));
+    let options = DelimitedOptions {
+        separator: Some(Separator::Semicolon),
+    };
+    let read = read_delimited(text, options).expect("readable");
+    assert_eq!(read.grid.row(1).expect("second").text(0), "14,38");
+    assert!(notes(b"car,b2b\n1,14.38\n").is_empty());
 }
 
 #[test]

@@ -46,7 +46,7 @@ fn blank_rows_and_title_lines_stand_above() {
     );
     assert_eq!(
         guess.reasons[0].to_string(),
-        "row 2, 3 holds too little to be headings"
+        "rows 2, 3 hold too little to be headings"
     );
 }
 
@@ -201,4 +201,11 @@ fn a_title_merged_over_plain_headings_is_no_group() {
     let guess = find_header(&workbook.sheets[0]);
     assert_eq!(headings(&guess), ["car", "b2b", "oz"]);
     assert_eq!(guess.rows, 1..2);
+}
+
+#[test]
+fn remarks_to_the_right_do_not_make_the_sheet_wide() {
+    let guess =
+        guess("car,b2b,oz\n1,14.38,4.5\n2,14.4,4.6,see,the,slip,in,the,drawer\n3,14.41,4.4\n");
+    assert_eq!(headings(&guess), ["car", "b2b", "oz"]);
 }

@@ -75,7 +75,8 @@ fn values_keep_their_kind_and_numbers_their_digits() {
 
 #[test]
 fn dates_and_times_are_iso_8601() {
-    // Serial numbers: 61 is 1900-03-01 and 2958465 is 9999-12-31, [ECMA-376] part 1 §18.17.4.1.
+    // Serial numbers with their dates: worked examples of [ECMA-376], 1st edition, part 4, 'Date
+    // Representation', 1900 date base system.
     let workbook = one_sheet(|sheet| {
         let format = |code: &str| Format::new().set_num_format(code);
         let date = ExcelDateTime::from_ymd(2026, 11, 25).expect("a date");
@@ -101,6 +102,12 @@ fn dates_and_times_are_iso_8601() {
         sheet
             .write_number_with_format(0, 6, -1.0, &format("d/m/yyyy"))
             .expect("cell");
+        for (column, serial) in [(7, 1.0), (8, 3687.0), (9, 38_749.0)] {
+            let date = format("d/m/yyyy");
+            sheet
+                .write_number_with_format(0, column, serial, &date)
+                .expect("cell");
+        }
     });
     let row = workbook.sheets[0].row(0).expect("a row");
     let read: Vec<_> = row.cells().map(|cell| (cell.text, cell.kind)).collect();
@@ -114,6 +121,9 @@ fn dates_and_times_are_iso_8601() {
             ("1900-03-01", Kind::Date),
             ("9999-12-31", Kind::Date),
             ("-1", Kind::Number),
+            ("1900-01-01", Kind::Date),
+            ("1910-02-03", Kind::Date),
+            ("2006-02-01", Kind::Date),
         ]
     );
 }
@@ -265,7 +275,7 @@ fn all_sheets_are_read_hidden_ones_too() {
 
 #[test]
 fn shared_texts_rich_empty_and_escaped() {
-    // [ECMA-376] part 1 §18.4.8 (si), §18.4.4 (r) and §22.9.2.19 (the _xHHHH_ escape).
+    // [ECMA-376] part 1, elements si and r, and ST_Xstring for the _xHHHH_ escape (from memory).
     let shared = "<sst uniqueCount=\"4\"><si><t>plain</t></si><si/>\
                   <si><r><t>ri</t></r><r><t>ch</t></r></si><si><t>a_x000A_b</t></si></sst>";
     let sheet = "<sheetData><row><c t=\"s\"><v>0</v></c><c t=\"s\"><v>1</v></c>\
@@ -382,5 +392,28 @@ fn an_archive_that_unpacks_to_gigabytes_is_refused() {
         refusal(&bytes),
         "the workbook unpacks to more than 536870912 bytes (at its part 'd'); \
          save only the sheets that are needed and try again"
+    );
+}
+
+#[test]
+fn few_bytes_that_would_take_much_memory_are_refused() {
+    // One text shown by many cells.
+    let shared = format!(
+        "<sst><si><t>{}</t></si></sst>",
+        "x".repeat(limits::CELL_CHARS_MAX)
+    );
+    let cell_count = limits::TEXT_BYTES_MAX / limits::CELL_CHARS_MAX + 1;
+    let rows = "<row><c t=\"s\"><v>0</v></c></row>".repeat(cell_count);
+    let bytes = made::workbook(&format!("<sheetData>{rows}</sheetData>"), &shared);
+    assert!(bytes.len() < 10_000, "{} bytes", bytes.len());
+    assert_eq!(
+        refusal(&bytes),
+        "with sheet 'Cars', row 8193, column A the workbook has more than 268435456 bytes of \
+         text; split it"
+    );
+    let styles = "<xf/>".repeat(limits::STYLES_MAX + 1);
+    assert!(
+        refusal(&made::workbook("<sheetData/>", &styles))
+            .contains("in 'xl/sharedStrings.xml', there are more than 130980 elements 'xf'")
     );
 }

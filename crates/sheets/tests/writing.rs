@@ -78,12 +78,11 @@ fn formulas_are_disarmed_only_on_request() {
 fn what_no_sheet_can_hold_is_refused_with_its_place() {
     let refusal = |rows| {
         let table = table(rows);
-        let errors = [
+        [
             write_delimited(&table, DelimitedStyle::default()),
             write_xlsx(&[table]),
         ]
-        .map(|result| result.expect_err("must be refused").to_string());
-        errors
+        .map(|result| result.expect_err("must be refused").to_string())
     };
     assert_eq!(
         refusal(vec![vec!["x".into(), f64::NAN.into()]]),

@@ -1,7 +1,7 @@
 //! Published limits of wheelsets, edition by edition.
 //!
 //! Symbols of the sheets: K check gauge, back of one flange to the rail-side face of the other;
-//! B back-to-back; N tyre width; T flange thickness; D flange depth; P wobble.
+//! B back-to-back; N tire width; T flange thickness; D flange depth; P wobble.
 //! K = B + T, and tread width W = N − T.
 //! The NMRA prints bounds one-sided (K max, B min, N min, D max) and no T; what a sheet does not
 //! print is `None` here.
@@ -42,9 +42,9 @@ pub struct WheelLimits {
     /// B.
     pub back_to_back: Bounds,
     /// N.
-    pub tyre_width: Bounds,
+    pub tire_width: Bounds,
     /// N1: what N may come down to where every frog has the least flangeway.
-    pub tyre_width_at_least_flangeway: Bounds,
+    pub tire_width_at_least_flangeway: Bounds,
     /// T.
     pub flange_thickness: Bounds,
     /// D.
@@ -109,8 +109,8 @@ impl WheelLimits {
             row,
             check_gauge: bounds("k"),
             back_to_back: bounds("b"),
-            tyre_width: bounds("n"),
-            tyre_width_at_least_flangeway: bounds("n1"),
+            tire_width: bounds("n"),
+            tire_width_at_least_flangeway: bounds("n1"),
             flange_thickness: bounds("t"),
             flange_depth: bounds("d"),
             wobble: bounds("p"),
@@ -122,7 +122,7 @@ impl WheelLimits {
         Self {
             check_gauge: self.check_gauge.or(others.check_gauge),
             back_to_back: self.back_to_back.or(others.back_to_back),
-            tyre_width: self.tyre_width.or(others.tyre_width),
+            tire_width: self.tire_width.or(others.tire_width),
             flange_thickness: self.flange_thickness.or(others.flange_thickness),
             flange_depth: self.flange_depth.or(others.flange_depth),
             wobble: self.wobble.or(others.wobble),
@@ -274,7 +274,7 @@ mod tests {
         assert_eq!(trusted(limits.wobble.max), Some(false));
         assert_eq!(
             limits
-                .tyre_width_at_least_flangeway
+                .tire_width_at_least_flangeway
                 .min
                 .map(|limit| limit.value),
             Some(Length::from_hundredths_mm(240))

@@ -223,7 +223,7 @@ fn limits_grow_with_the_scale() {
     };
     grows(wheels(|row| row.check_gauge.max), true, "K max");
     grows(wheels(|row| row.back_to_back.min), true, "B min");
-    grows(wheels(|row| row.tyre_width.min), false, "N min");
+    grows(wheels(|row| row.tire_width.min), false, "N min");
     grows(wheels(|row| row.flange_depth.max), false, "D max");
     for standard in [TrackStandard::NmraS32Old, TrackStandard::NmraS32Of2010] {
         let track = |of: fn(&gradeworthy_standards::TrackLimits) -> Option<Limit>| {

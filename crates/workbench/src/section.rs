@@ -262,6 +262,16 @@ impl<'a> Section<'a> {
         count
     }
 
+    /// Yes or no.
+    pub(crate) fn flag(&self, key: &str) -> Option<bool> {
+        let item = self.ask(key)?;
+        let flag = item.as_bool();
+        if flag.is_none() {
+            self.wrong(key, kind(item), "true or false");
+        }
+        flag
+    }
+
     /// A date, bare or in quotes.
     pub(crate) fn date(&self, key: &str) -> Option<Date> {
         let item = self.ask(key)?;

@@ -59,7 +59,7 @@ fn five_wheelsets_have_the_trial_programs_mass_and_inertia() {
         let wheelset = Inertia::of(&WheelsetShape {
             tread_radius: metres("r"),
             flange_depth: metres("D"),
-            tyre_width: metres("Nw"),
+            tire_width: metres("Nw"),
             flange_thickness: metres("T"),
             axle_length: metres("L_ax"),
             axle_radius: metres("r_ax"),

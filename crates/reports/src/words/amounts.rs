@@ -65,8 +65,12 @@ fn in_system(system: System, metric: String, inch: String) -> String {
 /// Thousandths as the shop writes them: `.0052 in`.
 fn inches(length: Length) -> String {
     let text = format!("{:.4}", length.inches());
-    let text = text.strip_prefix("0.").map_or(text.clone(), |rest| format!(".{rest}"));
-    let text = text.strip_prefix("-0.").map_or(text.clone(), |rest| format!("-.{rest}"));
+    let text = text
+        .strip_prefix("0.")
+        .map_or(text.clone(), |rest| format!(".{rest}"));
+    let text = text
+        .strip_prefix("-0.")
+        .map_or(text.clone(), |rest| format!("-.{rest}"));
     format!("{text} in")
 }
 
@@ -90,8 +94,17 @@ mod tests {
         let gauge = Length::from_thousandths(566).into();
         assert_eq!(amount(gauge, System::Both), "14.376 mm (.5660 in)");
         assert_eq!(amount(gauge, System::Inch), ".5660 in");
-        assert_eq!(amount(Length::from_hundredths_mm(1650).into(), System::Metric), "16.50 mm");
-        assert_eq!(amount(Mass::from_milliounces(4_000).into(), System::Both), "113.4 g (4.00 oz)");
-        assert_eq!(signed(Length::from_thousandths(-5), System::Inch), "−.0050 in");
+        assert_eq!(
+            amount(Length::from_hundredths_mm(1650).into(), System::Metric),
+            "16.50 mm"
+        );
+        assert_eq!(
+            amount(Mass::from_milliounces(4_000).into(), System::Both),
+            "113.4 g (4.00 oz)"
+        );
+        assert_eq!(
+            signed(Length::from_thousandths(-5), System::Inch),
+            "−.0050 in"
+        );
     }
 }

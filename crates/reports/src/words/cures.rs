@@ -2,17 +2,26 @@
 
 use gradeworthy_units::{Length, Mass};
 use gradeworthy_workbench::cures::{Action, Cure, Lack, Piece, SeatPlace};
-use gradeworthy_workbench::mechanics::wheelset::{Bound, Fault, Part, Reason, Side as WheelSide};
-use gradeworthy_workbench::record::End;
+use gradeworthy_workbench::mechanics::seating::Diagonal;
+use gradeworthy_workbench::mechanics::wheelset::{Bound, Fault, Part, Reason};
+use gradeworthy_workbench::record::{End, Side};
 
 use super::amounts::{System, amount, signed};
+use super::percent;
 
 /// What to do, as one sentence with its numbers.
 #[must_use]
 pub fn cure(cure: &Cure, system: System) -> String {
     let place = cure.place;
     match &cure.action {
-        Action::MoveWheels { left_outward, right_outward, from, to, lower, upper } => format!(
+        Action::MoveWheels {
+            left_outward,
+            right_outward,
+            from,
+            to,
+            lower,
+            upper,
+        } => format!(
             "{place}: move the left wheel {}, the right wheel {}; back-to-back {} becomes {}{}",
             outward(*left_outward, system),
             outward(*right_outward, system),
@@ -21,17 +30,26 @@ pub fn cure(cure: &Cure, system: System) -> String {
             window(*lower, *upper, system),
         ),
         Action::ChangeWheels(fault) => format!("{place}: {}", fault_words(fault, system)),
-        Action::Overbend { wanted, today, tomorrow, probability, tolerance, past_bends, material, .. } => {
+        Action::Overbend {
+            wanted,
+            today,
+            tomorrow,
+            probability,
+            tolerance,
+            lower,
+            ..
+        } => {
             let [low, middle, high] = tomorrow.map(|set| length(set, system));
-            let material = material.as_deref().unwrap_or("the frame's material (not recorded)");
             format!(
-                "{place}: rack the frame to a set of {} and let it rest; it springs back, and \
-                 tomorrow about {middle} should be left ({low} to {high} in nine of ten), of the {} \
-                 wanted ±{}; {:.0} % likely right, from {past_bends} bend(s) of {material}",
+                "{place}: rack the frame, {}, to a set of {} and let it rest; it springs back, and \
+                 tomorrow about {middle} should be left ({low} to {high} in nine of ten) of the {} \
+                 wanted, ±{}; {} likely right ({})",
+                corners(*lower),
                 length(*today, system),
                 length(*wanted, system),
                 length(*tolerance, system),
-                probability * 100.0,
+                percent(*probability),
+                from_bends(&cure.action),
             )
         }
         Action::Pad { computed, pads, at } => format!(
@@ -40,20 +58,35 @@ pub fn cure(cure: &Cure, system: System) -> String {
             length(*computed, system),
             stack(pads, system),
         ),
-        Action::Heights { washers, taken, box_shims, expected, ride } => {
-            heights(washers, taken, box_shims, *expected, *ride, system)
-        }
-        Action::Strip { thickness, cut, expected } => format!(
+        Action::Heights {
+            washers,
+            taken,
+            box_shims,
+            expected,
+            ride,
+        } => heights(washers, taken, box_shims, *expected, *ride, system),
+        Action::Strip {
+            thickness,
+            cut,
+            expected,
+        } => format!(
             "{place}: lay {} strip, cut {} long, in the box to carry the shank; droop becomes {}",
             length(*thickness, system),
             length(*cut, system),
             length(*expected, system),
         ),
-        Action::Weights { pieces, expected, target, centre, gap } => {
-            weights(pieces, *expected, *target, *centre, *gap, system)
-        }
+        Action::Weights {
+            pieces,
+            expected,
+            target,
+            centre,
+            gap,
+        } => weights(pieces, *expected, *target, *centre, *gap, system),
         Action::Gain { missing, how } => {
-            format!("{place}: {} more is wanted; {how}", amount((*missing).into(), system))
+            format!(
+                "{place}: {} more is wanted; {how}",
+                amount((*missing).into(), system)
+            )
         }
         Action::Do(what) => format!("{place}: {what}"),
         Action::Lacking(Lack::Knowledge(what)) => format!("{place}: {what}"),
@@ -76,6 +109,27 @@ pub fn then(cure: &Cure) -> Option<String> {
     match (rest, again) {
         (Some(rest), Some(again)) => Some(format!("{rest}, then {again}")),
         (one, other) => one.or(other),
+    }
+}
+
+fn corners(lower: Diagonal) -> &'static str {
+    match lower {
+        Diagonal::LeftAheadRightBehind => "left front and right rear corners down",
+        Diagonal::RightAheadLeftBehind => "right front and left rear corners down",
+    }
+}
+
+fn from_bends(action: &Action) -> String {
+    match action {
+        Action::Overbend { past_bends: 0, .. } => "from common practice alone".to_owned(),
+        Action::Overbend {
+            past_bends,
+            material: Some(material),
+            ..
+        } => {
+            format!("from {past_bends} of the shop's bends of {material}")
+        }
+        _ => "the frame's material is not recorded".to_owned(),
     }
 }
 
@@ -109,8 +163,8 @@ fn window(lower: Option<Bound>, upper: Option<Bound>, system: System) -> String 
 
 fn fault_words(fault: &Fault, system: System) -> String {
     let part = match fault.part {
-        Part::Wheel(WheelSide::Left) => "exchange the left wheel",
-        Part::Wheel(WheelSide::Right) => "exchange the right wheel",
+        Part::Wheel(Side::Left) => "exchange the left wheel",
+        Part::Wheel(Side::Right) => "exchange the right wheel",
         Part::BothWheels => "exchange both wheels",
         Part::Wheelset => "exchange the wheelset",
     };
@@ -120,12 +174,15 @@ fn fault_words(fault: &Fault, system: System) -> String {
         Reason::FlangesUnequal => "the two flanges differ too much",
         Reason::FlangeTooDeep => "its flange is too deep",
         Reason::FlangeTooShallow => "its flange is too shallow",
-        Reason::TyreTooNarrow => "its tire is too narrow",
-        Reason::TyreTooWide => "its tire is too wide",
+        Reason::TireTooNarrow => "its tire is too narrow",
+        Reason::TireTooWide => "its tire is too wide",
         Reason::Wobble => "it wobbles by more than the window is wide",
         Reason::OnePiece => "it is moulded in one piece and cannot be moved",
     };
-    format!("{part}: {reason}, by {}; no back-to-back cures it", length(fault.by, system))
+    format!(
+        "{part}: {reason}, by {}; no back-to-back cures it",
+        length(fault.by, system)
+    )
 }
 
 fn seat(at: SeatPlace) -> String {
@@ -158,17 +215,27 @@ fn heights(
     for end in [End::A, End::B] {
         let index = end.index();
         if !taken[index].is_empty() {
-            parts.push(format!("take {} from under the {end} bolster", stack(&taken[index], system)));
+            parts.push(format!(
+                "take {} from under the {end} bolster",
+                stack(&taken[index], system)
+            ));
         }
         if !washers[index].is_empty() {
-            parts.push(format!("put {} under the {end} bolster", stack(&washers[index], system)));
+            parts.push(format!(
+                "put {} under the {end} bolster",
+                stack(&washers[index], system)
+            ));
         }
         if !box_shims[index].is_empty() {
             let shims = stack(&box_shims[index], system);
             parts.push(format!("shim the {end} coupler box down by {shims}"));
         }
     }
-    let what = if parts.is_empty() { "nothing to do".to_owned() } else { parts.join("; ") };
+    let what = if parts.is_empty() {
+        "nothing to do".to_owned()
+    } else {
+        parts.join("; ")
+    };
     format!(
         "{what}; expect A {} and B {} (ride height A {}, B {})",
         length(expected[0], system),
@@ -193,7 +260,10 @@ fn weights(
     let proof = if gap == Mass::ZERO {
         "the closest that stock allows".to_owned()
     } else {
-        format!("at most {} from the closest that stock allows", amount(gap.into(), system))
+        format!(
+            "at most {} from the closest that stock allows",
+            amount(gap.into(), system)
+        )
     };
     format!(
         "add {}; expect {} of {} wanted, centre of gravity {} towards A, {} to the left, {} above \

@@ -25,15 +25,22 @@ pub(super) fn split(
         builder: GridBuilder::new(None, false),
         line: first_line,
         row_line: first_line,
-        notes,
+        stray_count: 0,
+        stray_first: None,
     };
     splitter.run(text)?;
+    if let Some(first) = splitter.stray_first {
+        notes.push(Note::StrayQuotes {
+            cell_count: splitter.stray_count,
+            first,
+        });
+    }
     let grid = splitter.builder.finish();
     note_ragged(&grid, notes);
     Ok(grid)
 }
 
-struct Splitter<'n> {
+struct Splitter {
     reader: Reader,
     separator: u8,
     output: Vec<u8>,
@@ -42,7 +49,9 @@ struct Splitter<'n> {
     line: u32,
     /// The line on which the row being filled begins.
     row_line: u32,
-    notes: &'n mut Vec<Note>,
+    /// Fields that go on after their closing mark, and the first of them.
+    stray_count: usize,
+    stray_first: Option<Place>,
 }
 
 /// How a field uses quotation marks.
@@ -55,7 +64,7 @@ enum Quoting {
     Unclosed,
 }
 
-impl Splitter<'_> {
+impl Splitter {
     fn run(&mut self, text: &str) -> Result<(), SheetError> {
         let mut rest = text;
         loop {
@@ -95,8 +104,8 @@ impl Splitter<'_> {
             Quoting::None => field,
             Quoting::Whole => std::str::from_utf8(&self.output[..written]).unwrap_or(field),
             Quoting::Stray => {
-                let place = self.place();
-                self.notes.push(Note::StrayQuote { place });
+                self.stray_count += 1;
+                self.stray_first.get_or_insert(self.place());
                 field
             }
             Quoting::Unclosed => {
@@ -210,17 +219,7 @@ fn check_cell(
             cells_max: limits::CELLS_MAX,
         });
     }
-    if text.len() > limits::CELL_CHARS_MAX {
-        let chars = text.chars().count();
-        if chars > limits::CELL_CHARS_MAX {
-            return Err(SheetError::CellTooLong {
-                place: place(),
-                chars,
-                chars_max: limits::CELL_CHARS_MAX,
-            });
-        }
-    }
-    Ok(())
+    limits::check_text(text, place)
 }
 
 /// How many line ends there are, CRLF counted once.

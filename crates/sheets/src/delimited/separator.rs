@@ -117,7 +117,24 @@ pub(super) fn find(text: &str, notes: &mut Vec<Note>) -> Separator {
             other: other.separator,
         });
     }
+    if best.separator == Separator::Comma && commas_may_be_decimal(text) {
+        notes.push(Note::CommaMayBeDecimal);
+    }
     best.separator
+}
+
+/// Whether no line has more than one comma, and each stands between two digits.
+fn commas_may_be_decimal(text: &str) -> bool {
+    text.split(['\r', '\n'])
+        .take(SAMPLE_ROWS)
+        .all(|line| match line.split_once(',') {
+            None => true,
+            Some((before, after)) => {
+                before.ends_with(|c: char| c.is_ascii_digit())
+                    && after.starts_with(|c: char| c.is_ascii_digit())
+                    && !after.contains(',')
+            }
+        })
 }
 
 /// Nothing when the candidate leaves most rows whole.

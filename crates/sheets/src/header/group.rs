@@ -78,25 +78,19 @@ fn merge_start(grid: &Grid, row: usize, column: usize) -> Option<usize> {
     Some(*merge.columns.start())
 }
 
-/// Merged cells of one row with texts of the row below under every part, and no numbers there.
+/// A merged cell of one row over at least two texts of the row below, which has no numbers.
 fn is_merged_over(grid: &Grid, looks: &[RowLook], groups: usize) -> bool {
     let Some(below) = looks.get(groups + 1) else {
         return false;
     };
-    let spans = grid.merges().iter().filter(|merge| {
-        *merge.rows.start() == groups
-            && *merge.rows.end() == groups
-            && merge.columns.start() < merge.columns.end()
-    });
-    let mut has_parts = false;
-    for merge in spans {
-        let texts = merge
+    let has_parts = grid.merges().iter().any(|merge| {
+        let is_of_one_row = merge.rows == (groups..=groups);
+        let parts = merge
             .columns
             .clone()
-            .filter(|&column| below.is_text(column))
-            .count();
-        has_parts |= texts > 1;
-    }
+            .filter(|&column| below.is_text(column));
+        is_of_one_row && parts.count() > 1
+    });
     // A lone merged cell from the first column is a title: no group stands over the car's column.
     let is_title = looks[groups].filled() == 1 && looks[groups].is_text(0);
     has_parts && !is_title && below.texts() == below.filled()

@@ -6,7 +6,7 @@ mod xlsx;
 pub use delimited::{DelimitedStyle, write_delimited};
 pub use xlsx::write_xlsx;
 
-use crate::{Place, SheetError};
+use crate::{Place, SheetError, limits};
 
 /// A table of one heading row and the rows under it.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -96,13 +96,5 @@ fn check_text(text: &str, place: impl Fn() -> Place) -> Result<(), SheetError> {
     if text.contains('\0') {
         return Err(SheetError::ZeroByteInText { place: place() });
     }
-    let chars = text.chars().count();
-    if chars > crate::limits::CELL_CHARS_MAX {
-        return Err(SheetError::CellTooLong {
-            place: place(),
-            chars,
-            chars_max: crate::limits::CELL_CHARS_MAX,
-        });
-    }
-    Ok(())
+    limits::check_text(text, place)
 }

@@ -1,9 +1,10 @@
 //! The guard before a workbook is read.
 //!
 //! Every part is unpacked once under one limit for all of them, which also checks the archive's
-//! sums, and its XML is looked through for numbers that the reading library would trust: places of
-//! cells and ranges, which it adds up without looking for overflow, and the stated count of shared
-//! texts, for which it sets memory aside.
+//! sums, and its XML is looked through for what the reading library would trust: places of cells
+//! and ranges, which it adds up without looking for overflow, the stated count of shared texts, for
+//! which it sets memory aside, and the numbers of styles and of shared texts, each of which takes
+//! far more memory than its few bytes in the file.
 
 use std::io::{Cursor, Read};
 
@@ -23,16 +24,33 @@ pub(super) struct Contents {
     pub(super) merges: bool,
 }
 
-/// Last row of a sheet in the file format. Source: [MS-EXCEL-LIMITS] 'Worksheet size'.
+/// What has been seen so far.
+#[derive(Default)]
+struct Seen {
+    contents: Contents,
+    /// Elements whose number is limited, one count for each of [`COUNTED`].
+    counts: [usize; COUNTED.len()],
+}
+
+/// Elements that take more memory than their bytes, and how many of each are taken.
+const COUNTED: [(&str, usize); 5] = [
+    ("si", limits::CELLS_MAX),
+    ("xf", limits::STYLES_MAX),
+    ("font", limits::STYLES_MAX),
+    ("fill", limits::STYLES_MAX),
+    ("border", limits::STYLES_MAX),
+];
+
+/// Last row of a sheet in the file format. Source: [MS-EXCEL-LIMITS] 'Total number of rows and columns'.
 const FORMAT_ROWS_MAX: u32 = 1_048_576;
 
-/// Last column of a sheet in the file format. Source: [MS-EXCEL-LIMITS] 'Worksheet size'.
+/// Last column of a sheet in the file format. Source: [MS-EXCEL-LIMITS] 'Total number of rows and columns'.
 const FORMAT_COLUMNS_MAX: u32 = 16_384;
 
 /// Unpacks and looks through every part.
 pub(super) fn check(bytes: &[u8]) -> Result<Contents, SheetError> {
     let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|error| in_archive(&error))?;
-    let mut contents = Contents::default();
+    let mut seen = Seen::default();
     let mut left = limits::UNPACKED_BYTES_MAX;
     let mut part = Vec::new();
     for index in 0..archive.len() {
@@ -55,11 +73,11 @@ pub(super) fn check(bytes: &[u8]) -> Result<Contents, SheetError> {
                 part: name.clone(),
                 bytes_max: limits::UNPACKED_BYTES_MAX,
             })?;
-        look_through(&part, &mut contents).map_err(|found| SheetError::Damaged {
+        look_through(&part, &mut seen).map_err(|found| SheetError::Damaged {
             detail: format!("in '{name}', {found}"),
         })?;
     }
-    Ok(contents)
+    Ok(seen.contents)
 }
 
 fn in_archive(error: &ZipError) -> SheetError {
@@ -77,7 +95,7 @@ fn in_archive(error: &ZipError) -> SheetError {
 }
 
 /// Looks through a part as far as it is XML; a picture ends the look at once.
-fn look_through(part: &[u8], contents: &mut Contents) -> Result<(), String> {
+fn look_through(part: &[u8], seen: &mut Seen) -> Result<(), String> {
     let mut reader = Reader::from_reader(part);
     let config = reader.config_mut();
     config.check_end_names = false;
@@ -86,26 +104,32 @@ fn look_through(part: &[u8], contents: &mut Contents) -> Result<(), String> {
     loop {
         buffer.clear();
         match reader.read_event_into(&mut buffer) {
-            Ok(Event::Start(element)) => look_at(&element, part.len(), contents)?,
+            Ok(Event::Start(element)) => look_at(&element, part.len(), seen)?,
             Ok(Event::Eof) | Err(_) => return Ok(()),
             Ok(_) => {}
         }
     }
 }
 
-fn look_at(
-    element: &BytesStart<'_>,
-    part_len: usize,
-    contents: &mut Contents,
-) -> Result<(), String> {
+fn look_at(element: &BytesStart<'_>, part_len: usize, seen: &mut Seen) -> Result<(), String> {
+    if let Some(index) = COUNTED
+        .iter()
+        .position(|(name, _)| element.local_name().as_ref() == *name)
+    {
+        seen.counts[index] += 1;
+        let (name, max) = COUNTED[index];
+        if seen.counts[index] > max {
+            return Err(format!("there are more than {max} elements '{name}'"));
+        }
+    }
     match element.local_name().as_ref() {
         "row" | "c" => each(element, "r", check_cell),
         "f" => {
-            contents.formulas = true;
+            seen.contents.formulas = true;
             each(element, "ref", check_range)
         }
         "mergeCell" => {
-            contents.merges = true;
+            seen.contents.merges = true;
             each(element, "ref", check_range)
         }
         "dimension" => each(element, "ref", check_range),

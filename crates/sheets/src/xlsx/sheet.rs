@@ -17,6 +17,8 @@ pub(super) struct Asked<'a> {
     pub(super) contents: Contents,
     /// Cells already taken from sheets before this one.
     pub(super) cells_before: usize,
+    /// Bytes of text already taken from them.
+    pub(super) text_before: usize,
 }
 
 /// The filled cells of a sheet on their way into the grid; their texts stand in one string.
@@ -107,6 +109,12 @@ fn filled_cells(
             asked,
         )?;
         let start = filled.texts.len();
+        if asked.text_before + start + read.text.len() > limits::TEXT_BYTES_MAX {
+            return Err(SheetError::TooMuchText {
+                place: place_of(at, asked),
+                bytes_max: limits::TEXT_BYTES_MAX,
+            });
+        }
         filled.texts.push_str(&read.text);
         filled.cells.push(Filled {
             at,
@@ -180,17 +188,7 @@ fn check(at: (u32, u32), text: &str, taken: usize, asked: Asked<'_>) -> Result<(
             cells_max: limits::CELLS_MAX,
         });
     }
-    if text.len() > limits::CELL_CHARS_MAX {
-        let chars = text.chars().count();
-        if chars > limits::CELL_CHARS_MAX {
-            return Err(SheetError::CellTooLong {
-                place: place(),
-                chars,
-                chars_max: limits::CELL_CHARS_MAX,
-            });
-        }
-    }
-    Ok(())
+    limits::check_text(text, place)
 }
 
 /// Lays the filled cells out in rows, with empty cells between them, and covers the merged ones.
@@ -271,7 +269,8 @@ fn fill_row(
     Ok(())
 }
 
-/// Cuts the merged ranges to the rows and columns in use, and refuses ranges that overlap.
+/// Cuts the merged ranges to the rows and columns in use, in the order of reading, and refuses ranges
+/// that overlap.
 ///
 /// Ranges that do not overlap have no more cells together than the sheet has.
 fn clip(
@@ -302,6 +301,7 @@ fn clip(
             });
         }
     }
+    clipped.sort_by_key(|merge| merge.start);
     Ok(clipped)
 }
 

@@ -251,4 +251,32 @@ mod tests {
             assert_eq!(format_kind(code), kind, "{code}");
         }
     }
+
+    /// A day has 86,400 seconds and a spreadsheet holds each as a binary fraction.
+    #[test]
+    fn every_second_of_a_day_is_told_exactly() {
+        use calamine::ExcelDateTimeType::{DateTime, TimeDelta};
+        for second in 0..86_400_u32 {
+            let of_day = f64::from(second) / 86_400.0;
+            let clock = format!(
+                "{:02}:{:02}:{:02}",
+                second / 3600,
+                second / 60 % 60,
+                second % 60
+            );
+            let text = |serial, kind| date_value(ExcelDateTime::new(serial, kind, false)).text;
+            assert_eq!(text(of_day, DateTime), clock);
+            assert_eq!(text(of_day, TimeDelta), clock);
+            // 46351 is 2026-11-25: [ECMA-376] counts 61 as 1900-03-01.
+            let day = if second == 0 {
+                String::new()
+            } else {
+                format!("T{clock}")
+            };
+            assert_eq!(
+                text(46_351.0 + of_day, DateTime),
+                format!("2026-11-25{day}")
+            );
+        }
+    }
 }

@@ -1,12 +1,12 @@
-//! Workbooks put together by hand, part by part as [ECMA-376] part 1 clause 18 describes them, so
-//! that they may also be wrong.
+//! Workbooks put together by hand, part by part as [ECMA-376] describes them (from memory; that a
+//! library reads them is the check), so that they may also be wrong.
 
 use std::io::{Cursor, Write};
 
 use zip::ZipWriter;
 use zip::write::SimpleFileOptions;
 
-/// Namespace of the parts of a workbook: [ECMA-376] part 1, annex A.2.
+/// Namespace of the parts of a workbook.
 const MAIN: &str = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
 const RELATIONS: &str = "http://schemas.openxmlformats.org/package/2006/relationships";
 const OFFICE: &str = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";

@@ -9,7 +9,6 @@ use super::inspection::{Aspect, Finding, Grounds, Inspection, Line};
 use super::latest::{Latest, Read};
 use super::worst;
 use crate::Verdict;
-use crate::authority::Authority;
 use crate::decision::{Bands, Judgeable, Tolerance, judge};
 use crate::record::{Answer, Car, Check, Measure, Place, Record};
 use crate::rules::{ClassRules, Limit, Limited, RuleBook, ScaleRules};
@@ -186,16 +185,20 @@ impl<'a> Bench<'a> {
         });
     }
 
+    /// Notes once that something a check needs is not known.
     pub(super) fn missing(&mut self, check: Check, what: &'static str) {
-        self.findings.push(Finding::Missing { check, what });
+        let missing = Finding::Missing { check, what };
+        if !self.findings.contains(&missing) {
+            self.findings.push(missing);
+        }
     }
 
-    /// The book's authority, for grounds.
-    pub(super) fn grounds(authority: &Arc<Authority>) -> Grounds {
-        Grounds {
-            clause: None,
-            authority: Some(Arc::clone(authority)),
-        }
+    /// Notes that readings cannot be used together.
+    pub(super) fn unusable(&mut self, check: Check, why: impl std::fmt::Display) {
+        self.findings.push(Finding::Unusable {
+            check,
+            why: why.to_string(),
+        });
     }
 
     /// Sums up: a verdict for each check, exceptions applied, and one for the car.

@@ -37,7 +37,7 @@ pub enum Aspect {
 impl fmt::Display for Aspect {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(match self {
-            Self::Wheel(kind) => return kind.fmt(f),
+            Self::Wheel(kind) => kind.name(),
             Self::LookOver => "look-over",
             Self::WheelDirt => "wheel dirt",
             Self::Centring => "centring",

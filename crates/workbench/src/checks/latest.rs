@@ -94,15 +94,6 @@ impl<'a> Latest<'a> {
             .is_some_and(|(own, _, _)| *own == measure)
     }
 
-    /// The places at which `measure` was read, in order.
-    pub(crate) fn places(&self, measure: Measure) -> impl Iterator<Item = Place> + '_ {
-        let from = self.entries.partition_point(|(own, _, _)| *own < measure);
-        self.entries[from..]
-            .iter()
-            .take_while(move |(own, _, _)| *own == measure)
-            .map(|(_, place, _)| *place)
-    }
-
     /// The quantity read at `place`.
     pub(crate) fn quantity<Q>(&self, measure: Measure, place: Place) -> Option<Read<Q>>
     where

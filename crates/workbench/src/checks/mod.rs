@@ -20,8 +20,10 @@ mod trucks;
 mod weight;
 mod wheels;
 
+pub(crate) use balance::support;
 pub(crate) use bench::Bench;
 pub use inspection::{Aspect, Finding, Grounds, Inspection, Line};
+pub(crate) use seating::{Seated, seat};
 pub use weight::target as weight_target;
 pub(crate) use wheels::read_axle;
 

@@ -15,7 +15,7 @@ use super::latest::Read;
 use crate::decision::{Judgeable, Tolerance, combined};
 use crate::mechanics::runout::Runout;
 use crate::mechanics::wheelset::{
-    BackToBack, ConstraintKind, Edge, Judgement, Side as WheelSide, Uncertainty, Wheel, Wheelset,
+    BackToBack, ConstraintKind, Edge, Judgement, Uncertainty, Wheel, Wheelset,
 };
 use crate::record::{Check, Measure, Place, Side};
 use crate::rules::{Limited, WheelRules};
@@ -81,7 +81,6 @@ pub(crate) fn read_axle(
     let code = bench.car.figures.wheel_code.and_then(contour);
     let mut read = Parts {
         bench,
-        usual,
         code,
         assumed_flange: false,
         assumed_tire: false,
@@ -102,7 +101,7 @@ pub(crate) fn read_axle(
     let uncertainty = Uncertainty {
         back_to_back: u,
         flange_thickness: u,
-        tyre_width: u,
+        tire_width: u,
         flange_depth: u,
     };
     let judgement = rules
@@ -135,7 +134,6 @@ fn round_the_axle(stations: &[Read<Length>]) -> Result<Option<BackToBack>, Strin
 /// The parts of a wheelset, measured or taken from the contour.
 struct Parts<'a> {
     bench: &'a Bench<'a>,
-    usual: Option<f64>,
     code: Option<&'static Contour>,
     assumed_flange: bool,
     assumed_tire: bool,
@@ -160,7 +158,7 @@ impl Parts<'_> {
         self.assumed_tire |= tire.is_none() && code.is_some();
         Wheel {
             flange_thickness: flange.or_else(|| code.map(|contour| contour.flange_thickness.value)),
-            tyre_width: tire.or_else(|| code.map(|contour| contour.width.value)),
+            tire_width: tire.or_else(|| code.map(|contour| contour.width.value)),
             flange_depth: depth,
         }
     }
@@ -208,7 +206,7 @@ fn write_lines(bench: &mut Bench<'_>, rules: &WheelRules, axle: u8, read: &AxleR
             guard: rules.guard,
             grounds: Grounds {
                 clause: rules.clause(constraint.kind),
-                authority: Some(std::sync::Arc::clone(&rules.authority)),
+                authority: Some(std::sync::Arc::clone(rules.authority(constraint.kind))),
             },
         };
         let u = read
@@ -223,32 +221,13 @@ fn is_lower(kind: ConstraintKind) -> bool {
     kind.edge() == Edge::Lower
         || matches!(
             kind,
-            C::FlangeThicknessMin(_) | C::FlangeDepthMin(_) | C::TyreWidthMin(_)
+            C::FlangeThicknessMin(_) | C::FlangeDepthMin(_) | C::TireWidthMin(_)
         )
 }
 
 fn place(axle: u8, kind: ConstraintKind) -> Place {
-    use ConstraintKind as C;
-    match kind {
-        C::Span | C::BackToBackMin | C::BackToBackMax | C::Gauge => Place::Axle(axle),
-        C::TreadSupport(side)
-        | C::CheckGaugeMin(side)
-        | C::CheckGaugeMax(side)
-        | C::Flangeway(side)
-        | C::FlangeThicknessMin(side)
-        | C::FlangeThicknessMax(side)
-        | C::FlangeDepthMin(side)
-        | C::FlangeDepthMax(side)
-        | C::TyreWidthMin(side)
-        | C::TyreWidthMax(side) => Place::Wheel(axle, own_side(side)),
-    }
-}
-
-fn own_side(side: WheelSide) -> Side {
-    match side {
-        WheelSide::Left => Side::Left,
-        WheelSide::Right => Side::Right,
-    }
+    kind.side()
+        .map_or(Place::Axle(axle), |side| Place::Wheel(axle, side))
 }
 
 /// Standard uncertainty of what a constraint holds against its limit, mm: the readings in it,
@@ -260,11 +239,11 @@ fn sigma(kind: ConstraintKind, uncertainty: &Uncertainty) -> f64 {
     match kind {
         C::Span | C::BackToBackMin | C::BackToBackMax => b,
         C::Gauge => combined(combined(b, t), t),
-        C::TreadSupport(_) => combined(combined(b, t), uncertainty.tyre_width.mm()),
+        C::TreadSupport(_) => combined(combined(b, t), uncertainty.tire_width.mm()),
         C::CheckGaugeMin(_) | C::CheckGaugeMax(_) => combined(b, t),
         C::Flangeway(_) | C::FlangeThicknessMin(_) | C::FlangeThicknessMax(_) => t,
         C::FlangeDepthMin(_) | C::FlangeDepthMax(_) => uncertainty.flange_depth.mm(),
-        C::TyreWidthMin(_) | C::TyreWidthMax(_) => uncertainty.tyre_width.mm(),
+        C::TireWidthMin(_) | C::TireWidthMax(_) => uncertainty.tire_width.mm(),
     }
 }
 

@@ -4,6 +4,7 @@ use gradeworthy_units::{Angle, Length, Mass};
 
 use super::CureKind;
 use crate::doubt::CheckSet;
+use crate::mechanics::seating::Diagonal;
 use crate::mechanics::wheelset::{Bound, Fault};
 use crate::record::{Check, End, Place};
 
@@ -62,8 +63,8 @@ pub enum Action {
         past_bends: usize,
         /// The material, where the car's record names it.
         material: Option<Box<str>>,
-        /// Which way to rack the frame.
-        lower_left_front: bool,
+        /// The corners that have to come down.
+        lower: Diagonal,
     },
     /// Put a pad between truck and body.
     Pad {

@@ -76,6 +76,13 @@ impl Ward<'_> {
         });
     }
 
+    /// Whether anything of `check` is bad order.
+    pub(super) fn is_bad(&self, check: Check) -> bool {
+        self.inspection
+            .lines_of(check)
+            .any(|line| line.verdict == Verdict::BadOrder)
+    }
+
     /// Whether something of that kind was already prescribed for that place.
     pub(super) fn has(&self, kind: CureKind, place: Place) -> bool {
         self.cures

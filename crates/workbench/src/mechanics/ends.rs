@@ -15,6 +15,18 @@ pub enum End {
 }
 
 impl End {
+    /// Both ends, A first.
+    pub const BOTH: [Self; 2] = [Self::A, Self::B];
+
+    /// 0 for A and 1 for B.
+    #[must_use]
+    pub const fn index(self) -> usize {
+        match self {
+            Self::A => 0,
+            Self::B => 1,
+        }
+    }
+
     /// The other end.
     #[must_use]
     pub const fn other(self) -> Self {
@@ -44,6 +56,18 @@ pub enum Side {
 }
 
 impl Side {
+    /// Both sides, left first.
+    pub const BOTH: [Self; 2] = [Self::Left, Self::Right];
+
+    /// 0 for left and 1 for right.
+    #[must_use]
+    pub const fn index(self) -> usize {
+        match self {
+            Self::Left => 0,
+            Self::Right => 1,
+        }
+    }
+
     /// The other side.
     #[must_use]
     pub const fn other(self) -> Self {

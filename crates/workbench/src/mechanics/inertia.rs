@@ -1,6 +1,6 @@
 //! Mass and moment of inertia of a wheelset, from discs.
 //!
-//! The tyre is a disc of tread radius r and width N − T, the flange a disc of radius r + D and
+//! The tire is a disc of tread radius r and width N − T, the flange a disc of radius r + D and
 //! width T, the axle a cylinder of its own radius over its whole length:
 //! `M_disc = ρ π R² w`, `J_disc = ½ M_disc R²` (a).
 //! A dished or spoked wheel keeps only the part `fill` of the disc of radius 0.8 r over the whole
@@ -30,7 +30,7 @@ pub struct WheelsetShape {
     /// D.
     pub flange_depth: Length,
     /// N, flange included.
-    pub tyre_width: Length,
+    pub tire_width: Length,
     /// T.
     pub flange_thickness: Length,
     /// Over the points.
@@ -64,13 +64,13 @@ pub enum InertiaError {
         /// What was found, mm, g or kg/m³.
         found: f64,
     },
-    /// The flange is as wide as the tyre.
-    #[error("flange thickness {flange} leaves no tread on a tyre of {tyre}")]
+    /// The flange is as wide as the tire.
+    #[error("flange thickness {flange} leaves no tread on a tire of {tire}")]
     NoTread {
         /// T.
         flange: Length,
         /// N.
-        tyre: Length,
+        tire: Length,
     },
     /// `fill` outside 0 to 1.
     #[error("fill of {found}; 0 is an empty rim and 1 a solid wheel")]
@@ -88,7 +88,7 @@ impl Inertia {
     pub fn of(shape: &WheelsetShape) -> Result<Self, InertiaError> {
         check(shape)?;
         let radius_m = shape.tread_radius.metres();
-        let tread_width = shape.tyre_width - shape.flange_thickness;
+        let tread_width = shape.tire_width - shape.flange_thickness;
         let over_flange_m = (shape.tread_radius + shape.flange_depth).metres();
         let wheel = shape.wheel_density_kg_m3;
         let discs = [
@@ -97,7 +97,7 @@ impl Inertia {
             (
                 -2.0 * wheel * (1.0 - shape.fill),
                 RIM_INNER_OVER_TREAD * radius_m,
-                shape.tyre_width.metres(),
+                shape.tire_width.metres(),
             ),
             (
                 shape.axle_density_kg_m3,
@@ -190,7 +190,7 @@ fn check(shape: &WheelsetShape) -> Result<(), InertiaError> {
     for (what, found) in [
         ("tread radius", shape.tread_radius.mm()),
         ("flange depth", shape.flange_depth.mm()),
-        ("tyre width", shape.tyre_width.mm()),
+        ("tire width", shape.tire_width.mm()),
         ("flange thickness", shape.flange_thickness.mm()),
         ("axle length", shape.axle_length.mm()),
         ("axle radius", shape.axle_radius.mm()),
@@ -199,10 +199,10 @@ fn check(shape: &WheelsetShape) -> Result<(), InertiaError> {
     ] {
         positive(what, found)?;
     }
-    if shape.flange_thickness >= shape.tyre_width {
+    if shape.flange_thickness >= shape.tire_width {
         return Err(InertiaError::NoTread {
             flange: shape.flange_thickness,
-            tyre: shape.tyre_width,
+            tire: shape.tire_width,
         });
     }
     if !(0.0..=1.0).contains(&shape.fill) {
@@ -237,7 +237,7 @@ mod tests {
         let shape = WheelsetShape {
             tread_radius: nm(5_000_000),
             flange_depth: nm(1),
-            tyre_width: nm(3_000_000),
+            tire_width: nm(3_000_000),
             flange_thickness: nm(1),
             axle_length: nm(1),
             axle_radius: nm(1),
@@ -254,7 +254,7 @@ mod tests {
         let shape = WheelsetShape {
             tread_radius: Length::from_hundredths_mm(480),
             flange_depth: Length::from_hundredths_mm(60),
-            tyre_width: Length::from_hundredths_mm(280),
+            tire_width: Length::from_hundredths_mm(280),
             flange_thickness: Length::from_hundredths_mm(76),
             axle_length: Length::from_hundredths_mm(2_550),
             axle_radius: Length::from_hundredths_mm(100),

@@ -256,7 +256,9 @@ pub struct LeverBetween {
 /// [`LeverError`] for an empty interval or truck centres that may be zero.
 pub fn heights_between(parts: &LeverBetween) -> Result<Ends<Between>, LeverError> {
     positive_mm("the distance of the truck centres", parts.truck_centres.low)?;
-    let centres_nm = parts.truck_centres.ends_nm("the distance of the truck centres")?;
+    let centres_nm = parts
+        .truck_centres
+        .ends_nm("the distance of the truck centres")?;
     let end = |h: Between, n: Between, near: Between, far: Between, s: Between| {
         not_negative_mm("a coupler's overhang", n.low)?;
         let h_nm = h.ends_nm("a coupler height")?;
@@ -273,7 +275,10 @@ pub fn heights_between(parts: &LeverBetween) -> Result<Ends<Between>, LeverError
                     .flat_map(move |turn| centres_nm.into_iter().map(move |c| (n * turn, c)))
             })
         };
-        let low = corners().map(|(top, c)| top.div_euclid(c)).min().unwrap_or(0);
+        let low = corners()
+            .map(|(top, c)| top.div_euclid(c))
+            .min()
+            .unwrap_or(0);
         let high = corners()
             .map(|(top, c)| -(-top).div_euclid(c))
             .max()
@@ -291,8 +296,20 @@ pub fn heights_between(parts: &LeverBetween) -> Result<Ends<Between>, LeverError
         ..
     } = *parts;
     Ok(Ends {
-        a: end(heights.a, overhang.a, washers.a, washers.b, lowered_in_box.a)?,
-        b: end(heights.b, overhang.b, washers.b, washers.a, lowered_in_box.b)?,
+        a: end(
+            heights.a,
+            overhang.a,
+            washers.a,
+            washers.b,
+            lowered_in_box.a,
+        )?,
+        b: end(
+            heights.b,
+            overhang.b,
+            washers.b,
+            washers.a,
+            lowered_in_box.b,
+        )?,
     })
 }
 

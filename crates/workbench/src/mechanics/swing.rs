@@ -46,7 +46,9 @@ pub enum SwingError {
         limit: Length,
     },
     /// The couplers would be further apart than the curves let them.
-    #[error("couplers of {link:.1} pivot to pivot cannot join these cars on a curve of {radius:.1}")]
+    #[error(
+        "couplers of {link:.1} pivot to pivot cannot join these cars on a curve of {radius:.1}"
+    )]
     CannotCouple {
         /// Distance of the pivots.
         link: Length,

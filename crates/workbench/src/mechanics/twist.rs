@@ -38,7 +38,9 @@ pub enum TwistError {
     #[error(transparent)]
     Unusable(#[from] Unusable),
     /// The side bearing lies inside the centre plate.
-    #[error("a side bearing at {side_bearing:.2} lies inside the centre plate's half width of {limit:.2}")]
+    #[error(
+        "a side bearing at {side_bearing:.2} lies inside the centre plate's half width of {limit:.2}"
+    )]
     SideBearingInside {
         /// Distance of the side bearing from the middle.
         side_bearing: Length,
@@ -137,7 +139,10 @@ pub fn twist_capability(car: &FreeTrucks) -> Result<TwistCapability, TwistError>
 fn roll_freedom(hanging: &Hanging) -> Result<(f64, RollStop), TwistError> {
     let v_mm = not_negative_mm("the play of the pivot screw", hanging.screw_play)?;
     let g_mm = not_negative_mm("the side-bearing gap", hanging.side_bearing_gap)?;
-    let b_c_mm = positive_mm("half the centre plate's width", hanging.centre_plate_half_width)?;
+    let b_c_mm = positive_mm(
+        "half the centre plate's width",
+        hanging.centre_plate_half_width,
+    )?;
     let y_sb_mm = positive_mm("the side bearing's offset", hanging.side_bearing_offset)?;
     if y_sb_mm <= b_c_mm {
         return Err(TwistError::SideBearingInside {
@@ -162,7 +167,10 @@ fn roll_freedom(hanging: &Hanging) -> Result<(f64, RollStop), TwistError> {
 pub fn side_frame_pitch(corner_lift: Length, wheelbase: Length) -> Result<Angle, TwistError> {
     let lift_mm = not_negative_mm("the lift of a corner", corner_lift)?;
     let wheelbase_mm = positive_mm("the truck wheelbase", wheelbase)?;
-    Ok(angle("the pitch of a side frame", lift_mm / (2.0 * wheelbase_mm))?)
+    Ok(angle(
+        "the pitch of a side frame",
+        lift_mm / (2.0 * wheelbase_mm),
+    )?)
 }
 
 /// The weights that set the loads of an eight-wheel car.

@@ -5,7 +5,7 @@
 //! wheels into the worse of them would hide one way to fail from the probability below.
 //! All lengths are exact nanometres, so 'at the limit' is decided and counts as inside.
 //!
-//! Symbols, mm in the mouth and nm inside: B back-to-back, T flange thickness, N tyre width,
+//! Symbols, mm in the mouth and nm inside: B back-to-back, T flange thickness, N tire width,
 //! D flange depth, G track gauge, K check gauge of the wheelset, S span, F flangeway;
 //! index i one wheel, j the other; B⁻ and B⁺ the least and greatest B round the axle.
 //!
@@ -43,10 +43,11 @@ mod cure;
 mod limits;
 mod readings;
 
+pub use crate::mechanics::ends::Side;
 pub use constraint::{Constraint, ConstraintKind, Edge};
 pub use cure::{Cure, Evidence, Fault, Mobility, Move, Part, Reason};
 pub use limits::{Clearances, FunctionalLimits, Limits};
-pub use readings::{BackToBack, Side, Uncertainty, Wheel, Wheelset, WheelsetError};
+pub use readings::{BackToBack, Uncertainty, Wheel, Wheelset, WheelsetError};
 
 use gradeworthy_units::Length;
 

@@ -6,60 +6,7 @@
 
 use std::fmt;
 
-/// An end of the car, and the truck and coupler that are there.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum End {
-    /// The end without the hand brake.
-    A,
-    /// The hand-brake end.
-    B,
-}
-
-impl End {
-    /// Both ends, A first.
-    pub const BOTH: [Self; 2] = [Self::A, Self::B];
-
-    /// The other end.
-    #[must_use]
-    pub const fn other(self) -> Self {
-        match self {
-            Self::A => Self::B,
-            Self::B => Self::A,
-        }
-    }
-
-    /// 0 for A and 1 for B.
-    #[must_use]
-    pub const fn index(self) -> usize {
-        match self {
-            Self::A => 0,
-            Self::B => 1,
-        }
-    }
-}
-
-/// A side of the car.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Side {
-    /// Left, looking from the B end to the A end.
-    Left,
-    /// Right, looking from the B end to the A end.
-    Right,
-}
-
-impl Side {
-    /// Both sides, left first.
-    pub const BOTH: [Self; 2] = [Self::Left, Self::Right];
-
-    /// 0 for left and 1 for right.
-    #[must_use]
-    pub const fn index(self) -> usize {
-        match self {
-            Self::Left => 0,
-            Self::Right => 1,
-        }
-    }
-}
+pub use crate::mechanics::ends::{End, Side};
 
 /// Where a reading was taken. Counts start at 1, as people count.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -127,24 +74,6 @@ impl Place {
             Self::Run(_) => PlaceKind::Run,
             Self::Item(_) => PlaceKind::Item,
         }
-    }
-}
-
-impl fmt::Display for End {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(match self {
-            Self::A => "A",
-            Self::B => "B",
-        })
-    }
-}
-
-impl fmt::Display for Side {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(match self {
-            Self::Left => "left",
-            Self::Right => "right",
-        })
     }
 }
 

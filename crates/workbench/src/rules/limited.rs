@@ -28,6 +28,8 @@ pub enum Limited {
     Warp,
     /// Cross-level difference between the trucks, as a gap at the rail.
     BodyRoll,
+    /// Fore-and-aft tilt of a truck in its bolster, as a gap under the high axle.
+    Pitch,
     /// Truck swing beyond what the tightest radius needs.
     TruckSwing,
     /// Rise of L/V that a stiff truck adds.
@@ -103,6 +105,7 @@ const LIMITED: &[(Limited, &str, Check, Dimension)] = &[
         Check::Seating,
         Dimension::Length,
     ),
+    (Limited::Pitch, "pitch", Check::Seating, Dimension::Length),
     (
         Limited::TruckSwing,
         "truck swing",

@@ -149,6 +149,27 @@ impl Lines {
                 self.plain(format!("{scale} / {name}"), shown(length.into()));
             }
         }
+        let parts = &rules.parts;
+        for (name, length) in [
+            ("centre plate half width", parts.centre_plate_half_width),
+            ("side bearing offset", parts.side_bearing_offset),
+            ("pad half length", parts.pad_half_length),
+            ("pad half width", parts.pad_half_width),
+            ("shank held", parts.shank_held),
+            ("mouth to face", parts.mouth_to_face),
+            ("least shank play", parts.shank_play_min),
+            ("flange depth", parts.flange_depth),
+        ] {
+            if let Some(length) = length {
+                self.plain(format!("{scale} / parts / {name}"), shown(length.into()));
+            }
+        }
+        if let Some(part) = parts.rotating_part {
+            self.plain(
+                format!("{scale} / parts / rotating part"),
+                format!("{part}"),
+            );
+        }
         if let Some(method) = rules.balance_method {
             self.plain(
                 format!("{scale} / balance method"),

@@ -17,7 +17,9 @@ pub use book::{BareUnits, Bench, Exception, Instrument, RuleBook};
 pub use limited::Limited;
 pub use lines::{BookLine, Change, compare};
 pub use read::{Problem, RuleBookError};
-pub use scale::{BalanceMethod, ClassRules, Limit, Pocket, ScaleRules, WeightKind, WeightRule};
+pub use scale::{
+    BalanceMethod, ClassRules, Limit, PartSizes, Pocket, ScaleRules, WeightKind, WeightRule,
+};
 pub use wheels::WheelRules;
 
 /// The starter rule book that ships with the tool, as text.

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use gradeworthy_standards::Scale;
 use gradeworthy_units::{Amount, Dimension, Length, Mass, Unit};
 
-use super::scale::{BalanceMethod, ClassRules, Limit, Pocket, ScaleRules};
+use super::scale::{BalanceMethod, ClassRules, Limit, PartSizes, Pocket, ScaleRules};
 use super::scale::{WeightKind, WeightRule};
 use super::wheels::{TRACK_STANDARDS, WHEEL_STANDARDS, WheelRules, WheelSettings};
 use super::{BareUnits, Bench, Exception, Instrument, Limited, RuleBook};
@@ -376,6 +376,10 @@ fn read_scale(scale: Scale, section: &Section<'_>) -> ScaleRules {
         balance_method: section
             .named("balance_method", find, || "'plate' or 'rail'".to_owned())
             .map(|(_, method)| method),
+        parts: section
+            .section("parts")
+            .map(|parts| read_parts(&parts))
+            .unwrap_or_default(),
         wheels: section
             .section("wheels")
             .and_then(|wheels| read_wheels(scale, &wheels)),
@@ -391,6 +395,24 @@ fn read_scale(scale: Scale, section: &Section<'_>) -> ScaleRules {
     };
     section.finish();
     rules
+}
+
+fn read_parts(section: &Section<'_>) -> PartSizes {
+    let parts = PartSizes {
+        centre_plate_half_width: section.length("centre_plate_half_width"),
+        side_bearing_offset: section.length("side_bearing_offset"),
+        pad_half_length: section.length("pad_half_length"),
+        pad_half_width: section.length("pad_half_width"),
+        shank_held: section.length("shank_held"),
+        mouth_to_face: section.length("mouth_to_face"),
+        shank_play_min: section.length("shank_play_min"),
+        flange_depth: section.length("flange_depth"),
+        rotating_part: section.number("rotating_part"),
+    };
+    // The word behind these sizes is kept in the file for its readers.
+    read_authority(section);
+    section.finish();
+    parts
 }
 
 fn read_limits(section: &Section<'_>) -> Vec<(Limited, Limit)> {
@@ -516,6 +538,7 @@ fn read_wheels(scale: Scale, section: &Section<'_>) -> Option<WheelRules> {
             flangeway: clearance("flange_clearance")?,
         },
         check_gauge_min: section.length("check_gauge_min"),
+        printed_tire_width: section.flag("printed_tire_width").unwrap_or(true),
         caution: clearance("caution")?,
         guard: section.length("guard"),
         uncertainty: section.length("uncertainty"),

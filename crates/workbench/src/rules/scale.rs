@@ -102,6 +102,29 @@ pub struct Pocket {
     pub holds: Mass,
 }
 
+/// Sizes of parts that are much alike on all cars of a scale; `None` where the book is silent.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct PartSizes {
+    /// Half the width of the centre plate.
+    pub centre_plate_half_width: Option<Length>,
+    /// Distance of the side bearings from the middle.
+    pub side_bearing_offset: Option<Length>,
+    /// Half the length of the pad on which a bolster bears.
+    pub pad_half_length: Option<Length>,
+    /// Half its width.
+    pub pad_half_width: Option<Length>,
+    /// How much of a coupler shank the draft-gear box holds.
+    pub shank_held: Option<Length>,
+    /// From the mouth of the box to the coupler face.
+    pub mouth_to_face: Option<Length>,
+    /// Play that a shank must keep to swing freely.
+    pub shank_play_min: Option<Length>,
+    /// Depth of a flange, for cars tilted on a plate.
+    pub flange_depth: Option<Length>,
+    /// The part by which the wheels' inertia makes a car heavier when it coasts.
+    pub rotating_part: Option<f64>,
+}
+
 /// What a class of car has instead of, or beside, its scale's rules.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ClassRules {
@@ -132,6 +155,8 @@ pub struct ScaleRules {
     pub balance_half_width: Option<Length>,
     /// What that support is.
     pub balance_method: Option<BalanceMethod>,
+    /// Sizes of parts.
+    pub parts: PartSizes,
     /// Wheel rules.
     pub wheels: Option<WheelRules>,
     /// Weight rule.

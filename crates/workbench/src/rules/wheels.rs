@@ -10,7 +10,7 @@ use gradeworthy_standards::{
 };
 use gradeworthy_units::Length;
 
-use crate::authority::Authority;
+use crate::authority::{Authority, Standing};
 use crate::mechanics::wheelset::{Clearances, ConstraintKind, FunctionalLimits, Limits};
 
 /// The wheel standards by the names that rule books use.
@@ -51,6 +51,7 @@ pub struct WheelRules {
     /// On whose word the clearances stand; the limits are the standards' own.
     pub authority: Arc<Authority>,
     clauses: Clauses,
+    own: Arc<Authority>,
 }
 
 /// What a rule book says of wheels, before the standards are looked up.
@@ -60,6 +61,9 @@ pub(super) struct WheelSettings {
     pub(super) clearances: Clearances,
     /// A least check gauge of the club's own.
     pub(super) check_gauge_min: Option<Length>,
+    /// Whether tire widths are held to what the standards print; a club that runs narrow treads
+    /// judges them by the tread left on its own rails instead.
+    pub(super) printed_tire_width: bool,
     pub(super) caution: Length,
     pub(super) guard: Option<Length>,
     pub(super) uncertainty: Option<Length>,
@@ -123,8 +127,10 @@ impl WheelRules {
                 &mut c.depth_max,
                 row.flange_depth.max,
             );
-            raise(&mut l.tyre_width_min, &mut c.tire_min, row.tyre_width.min);
-            reduce(&mut l.tyre_width_max, &mut c.tire_max, row.tyre_width.max);
+            if settings.printed_tire_width {
+                raise(&mut l.tire_width_min, &mut c.tire_min, row.tire_width.min);
+                reduce(&mut l.tire_width_max, &mut c.tire_max, row.tire_width.max);
+            }
         }
         if let Some(standard) = settings.track {
             let Some(row) = track_limits(standard, scale) else {
@@ -153,7 +159,18 @@ impl WheelRules {
             uncertainty: settings.uncertainty,
             authority: settings.authority,
             clauses,
+            own: Arc::new(Authority {
+                standing: Standing::Club,
+                source: "least check gauge of the club's own".into(),
+            }),
         })
+    }
+
+    /// On whose word the limit behind a constraint stands.
+    #[must_use]
+    pub fn authority(&self, kind: ConstraintKind) -> &Arc<Authority> {
+        let own = matches!(kind, ConstraintKind::CheckGaugeMin(_)) && self.clause(kind).is_none();
+        if own { &self.own } else { &self.authority }
     }
 
     /// The clause that prints the limit behind a constraint; `None` for a limit of the club's own.
@@ -174,8 +191,8 @@ impl WheelRules {
             C::FlangeThicknessMax(_) => clauses.flange_max,
             C::FlangeDepthMin(_) => clauses.depth_min,
             C::FlangeDepthMax(_) => clauses.depth_max,
-            C::TyreWidthMin(_) => clauses.tire_min,
-            C::TyreWidthMax(_) => clauses.tire_max,
+            C::TireWidthMin(_) => clauses.tire_min,
+            C::TireWidthMax(_) => clauses.tire_max,
         }
     }
 }

@@ -24,10 +24,10 @@ fn thou(thousandths: i64) -> Length {
     Length::from_thousandths(thousandths)
 }
 
-fn wheel(flange: Length, tyre: Length) -> Wheel {
+fn wheel(flange: Length, tire: Length) -> Wheel {
     Wheel {
         flange_thickness: Some(flange),
-        tyre_width: Some(tyre),
+        tire_width: Some(tire),
         flange_depth: None,
     }
 }
@@ -152,7 +152,7 @@ fn one_nanometre_outside_is_outside() {
 
 #[test]
 fn trap_2_code_88_loses_tread_support_before_span() {
-    // B between the two edges: the span still clears, the narrow tyre already drops in.
+    // B between the two edges: the span still clears, the narrow tire already drops in.
     let wheel = code_88();
     let judgement = judge(&ho(), &wheelset(mm(14.40), wheel, wheel));
     assert!(margin(&judgement, C::Span).expect("judged") > Length::ZERO);
@@ -162,13 +162,13 @@ fn trap_2_code_88_loses_tread_support_before_span() {
     }
     let lower = judgement.window().lower.expect("an edge");
     assert!(matches!(lower.set_by, C::TreadSupport(_)), "{lower:?}");
-    // The wider code 110 tyre does not.
+    // The wider code 110 tire does not.
     let judgement = judge(&ho(), &wheelset(mm(14.40), code_110(), code_110()));
     assert!(judgement.holds());
 }
 
 #[test]
-fn tread_support_takes_the_flange_of_one_wheel_and_the_tyre_of_the_other() {
+fn tread_support_takes_the_flange_of_one_wheel_and_the_tire_of_the_other() {
     let judgement = judge(&ho(), &wheelset(mm(14.48), code_110(), code_88()));
     let need = thou(672) + mm(0.25);
     assert_eq!(
@@ -230,7 +230,7 @@ fn a_flange_too_thick_for_span_and_check_gauge_is_named() {
 }
 
 #[test]
-fn a_narrow_tyre_a_wobble_and_a_moulded_set_are_named() {
+fn a_narrow_tire_a_wobble_and_a_moulded_set_are_named() {
     let narrow = judge(
         &ho(),
         &wheelset(mm(14.5), code_110(), wheel(thou(30), thou(70))),
@@ -238,7 +238,7 @@ fn a_narrow_tyre_a_wobble_and_a_moulded_set_are_named() {
     let fault = narrow.fault().expect("the tread drops in");
     assert_eq!(
         (fault.part, fault.reason),
-        (Part::Wheel(Right), Reason::TyreTooNarrow)
+        (Part::Wheel(Right), Reason::TireTooNarrow)
     );
     let mut set = wheelset(mm(14.5), code_110(), code_110());
     set.back_to_back = BackToBack {

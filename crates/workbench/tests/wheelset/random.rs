@@ -13,7 +13,7 @@ fn full_limits() -> impl Strategy<Value = FunctionalLimits> {
             back_to_back_max: maybe(2, mm(14.7)),
             flange_thickness_max: maybe(3, mm(0.9)),
             flange_depth_max: maybe(4, mm(0.711_2)),
-            tyre_width_min: maybe(5, thou(80)),
+            tire_width_min: maybe(5, thou(80)),
             ..ho_limits()
         };
         FunctionalLimits::new(limits, clearances()).expect("agree")
@@ -26,9 +26,9 @@ fn any_wheel() -> impl Strategy<Value = Wheel> {
         1_700_000_i64..3_000_000,
         300_000_i64..900_000,
     )
-        .prop_map(|(flange, tyre, depth)| Wheel {
+        .prop_map(|(flange, tire, depth)| Wheel {
             flange_thickness: Some(Length::from_nanometres(flange)),
-            tyre_width: Some(Length::from_nanometres(tyre)),
+            tire_width: Some(Length::from_nanometres(tire)),
             flange_depth: Some(Length::from_nanometres(depth)),
         })
 }
@@ -75,7 +75,7 @@ fn some_back_to_back_does(limits: &FunctionalLimits, set: &Wheelset) -> bool {
         reading(set.left.flange_thickness),
         reading(set.right.flange_thickness),
     );
-    let (n1, n2) = (reading(set.left.tyre_width), reading(set.right.tyre_width));
+    let (n1, n2) = (reading(set.left.tire_width), reading(set.right.tire_width));
     let (d1, d2) = (
         reading(set.left.flange_depth),
         reading(set.right.flange_depth),
@@ -84,7 +84,7 @@ fn some_back_to_back_does(limits: &FunctionalLimits, set: &Wheelset) -> bool {
     let under = |limit: Option<Length>, value: Length| limit.is_none_or(|limit| value >= limit);
     let parts = over(l.flange_thickness_max, t1.max(t2))
         && over(l.flange_depth_max, d1.max(d2))
-        && under(l.tyre_width_min, n1.min(n2))
+        && under(l.tire_width_min, n1.min(n2))
         && over(l.flangeway, t1.max(t2) + c.flangeway);
     parts
         && (13_500_000..15_600_000).step_by(5_000).any(|nm| {

@@ -108,11 +108,11 @@ fn six_wheelsets_agree_with_the_trial_program_to_the_nanometre() {
             flangeway: limit("Fmax"),
             ..Limits::default()
         };
-        let tyre = mm(number(&case["N"]));
+        let tire = mm(number(&case["N"]));
         let set = wheelset(
             mm(number(&case["B"])),
-            wheel(mm(number(&case["T1"])), tyre),
-            wheel(mm(number(&case["T2"])), tyre),
+            wheel(mm(number(&case["T1"])), tire),
+            wheel(mm(number(&case["T2"])), tire),
         );
         let limits = FunctionalLimits::new(limits, clearances()).expect("the limits agree");
         check_output(name, &judge(&limits, &set), &set, &case["out"]);
@@ -122,13 +122,13 @@ fn six_wheelsets_agree_with_the_trial_program_to_the_nanometre() {
 #[test]
 fn unequal_flanges_off_centre_agree_with_the_trial_program() {
     let case = &vectors()["unequal"];
-    let tyre = mm(number(&case["N"]));
+    let tire = mm(number(&case["N"]));
     let set = Wheelset {
         offset: Some(mm(number(&case["e"]))),
         ..wheelset(
             mm(number(&case["B"])),
-            wheel(mm(number(&case["T1"])), tyre),
-            wheel(mm(number(&case["T2"])), tyre),
+            wheel(mm(number(&case["T1"])), tire),
+            wheel(mm(number(&case["T2"])), tire),
         )
     };
     check_output("unequal", &judge(&ho(), &set), &set, &case["out"]);

@@ -96,7 +96,8 @@ pub fn end_balance(
     let places_mm = positive_mm("the distance of the weighing places", weighing_places)?;
     let a_g = above_zero("the weight at A in grams", ends.a.grams())?;
     let b_g = above_zero("the weight at B in grams", ends.b.grams())?;
-    let x_mm = |weights: [f64; 2]| places_mm / 2.0 * (weights[0] - weights[1]) / (weights[0] + weights[1]);
+    let x_mm =
+        |weights: [f64; 2]| places_mm / 2.0 * (weights[0] - weights[1]) / (weights[0] + weights[1]);
     // ∂x/∂W_A = 2a·W_B/W², ∂x/∂W_B = −2a·W_A/W².
     let u_g = standard_uncertainty.grams();
     let per_g = places_mm / ((a_g + b_g) * (a_g + b_g));
@@ -208,11 +209,21 @@ pub fn tilt(test: &TiltTest) -> Result<CentreOfGravity, BalanceError> {
     let half_difference = (right - left) / 2.0;
     let u_y_mm = propagate(&[
         (2.0 / spread * half_difference, u_beta_mm),
-        (sec2(left) * over_mm * (half_difference / spread + 0.5), u_rad),
-        (sec2(right) * over_mm * (half_difference / spread - 0.5), u_rad),
+        (
+            sec2(left) * over_mm * (half_difference / spread + 0.5),
+            u_rad,
+        ),
+        (
+            sec2(right) * over_mm * (half_difference / spread - 0.5),
+            u_rad,
+        ),
     ]);
     Ok(CentreOfGravity {
-        height: measured_length("the height of the centre of gravity", over_mm - below_mm, u_height_mm)?,
+        height: measured_length(
+            "the height of the centre of gravity",
+            over_mm - below_mm,
+            u_height_mm,
+        )?,
         to_left: measured_length("the offset of the centre of gravity", y_mm, u_y_mm)?,
     })
 }
@@ -233,7 +244,10 @@ pub fn convert_tipping_angle(
         "the height of the centre of gravity above the tipping line in mm",
         height_mm + on.below_rail_mm()?,
     )?;
-    Ok(angle("the tipping angle", (on.half_width_mm()? / over_mm).atan())?)
+    Ok(angle(
+        "the tipping angle",
+        (on.half_width_mm()? / over_mm).atan(),
+    )?)
 }
 
 /// Weighing the low side of a car on a tilting table.
@@ -270,7 +284,10 @@ pub fn side_scale(test: &SideScaleTest) -> Result<SideScaleResult, BalanceError>
     let spacing_mm = positive_mm("the spacing of the wheel contacts", test.contact_spacing)?;
     let weight_n = above_zero("the car's weight in newtons", test.weight.value.newtons())?;
     let level_n = above_zero("the level reading in newtons", test.level_reading.newtons())?;
-    let tilted_n = above_zero("the tilted reading in newtons", test.tilted_reading.newtons())?;
+    let tilted_n = above_zero(
+        "the tilted reading in newtons",
+        test.tilted_reading.newtons(),
+    )?;
     let theta = acute("the tilt of the table", test.tilt.value)?;
     let (sin, cos) = theta.sin_cos();
     let per_n = spacing_mm / (weight_n * sin);
@@ -297,7 +314,11 @@ pub fn side_scale(test: &SideScaleTest) -> Result<SideScaleResult, BalanceError>
     ]);
     let offset_mm = spacing_mm * (level_n / weight_n - 0.5);
     Ok(SideScaleResult {
-        height: measured_length("the height of the centre of gravity", height_mm, u_height_mm)?,
+        height: measured_length(
+            "the height of the centre of gravity",
+            height_mm,
+            u_height_mm,
+        )?,
         towards_scale: measured_length("the offset", offset_mm, u_offset_mm)?,
     })
 }

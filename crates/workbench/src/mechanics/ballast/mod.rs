@@ -322,33 +322,35 @@ pub enum BallastAnswer {
 /// ```
 pub fn choose_ballast(task: &BallastTask<'_>) -> Result<BallastAnswer, BallastError> {
     let model = Model::new(task)?;
-    Ok(match search::best_plan(&model, Relaxed::Nothing, task.node_limit) {
-        Outcome {
-            found: Some(found),
-            is_finished: true,
-            ..
-        } => BallastAnswer::Plan(model.plan(&found), Proof::Optimal),
-        Outcome {
-            found: Some(found),
-            cost_at_least,
-            ..
-        } => {
-            let plan = model.plan(&found);
-            let cost_at_least = model.price(cost_at_least);
-            let gap = plan.cost - cost_at_least;
-            BallastAnswer::Plan(plan, Proof::NodeLimit { cost_at_least, gap })
-        }
-        Outcome {
-            found: None,
-            is_finished: false,
-            cost_at_least,
-        } => BallastAnswer::Undecided {
-            cost_at_least: model.price(cost_at_least),
+    Ok(
+        match search::best_plan(&model, Relaxed::Nothing, task.node_limit) {
+            Outcome {
+                found: Some(found),
+                is_finished: true,
+                ..
+            } => BallastAnswer::Plan(model.plan(&found), Proof::Optimal),
+            Outcome {
+                found: Some(found),
+                cost_at_least,
+                ..
+            } => {
+                let plan = model.plan(&found);
+                let cost_at_least = model.price(cost_at_least);
+                let gap = plan.cost - cost_at_least;
+                BallastAnswer::Plan(plan, Proof::NodeLimit { cost_at_least, gap })
+            }
+            Outcome {
+                found: None,
+                is_finished: false,
+                cost_at_least,
+            } => BallastAnswer::Undecided {
+                cost_at_least: model.price(cost_at_least),
+            },
+            Outcome {
+                found: None,
+                is_finished: true,
+                ..
+            } => diagnose::what_blocks(&model, task.node_limit),
         },
-        Outcome {
-            found: None,
-            is_finished: true,
-            ..
-        } => diagnose::what_blocks(&model, task.node_limit),
-    })
+    )
 }

@@ -277,9 +277,15 @@ fn check(task: &BallastTask<'_>) -> Result<(), BallastError> {
     }
     let each = |weights: &Weights| above_zero("the mass of a weight", weights.each);
     task.stock.iter().try_for_each(each)?;
-    task.fitted.iter().map(|fitted| &fitted.weights).try_for_each(each)?;
+    task.fitted
+        .iter()
+        .map(|fitted| &fitted.weights)
+        .try_for_each(each)?;
     let capacity = |pocket: &Pocket| ("the capacity of a pocket", pocket.capacity);
-    let masses = [("the tolerance", tolerance), ("the price of a piece", task.prices.piece)];
+    let masses = [
+        ("the tolerance", tolerance),
+        ("the price of a piece", task.prices.piece),
+    ];
     for (what, found) in masses.into_iter().chain(task.pockets.iter().map(capacity)) {
         if found < Mass::ZERO {
             return Err(BallastError::NegativeMass { what, found });
@@ -313,7 +319,10 @@ fn check(task: &BallastTask<'_>) -> Result<(), BallastError> {
         }
     }
     for (what, list) in [
-        ("the number of kinds of weight", task.stock.len() + task.fitted.len()),
+        (
+            "the number of kinds of weight",
+            task.stock.len() + task.fitted.len(),
+        ),
         ("the number of pockets", task.pockets.len()),
     ] {
         if list > LIST_MAX {
@@ -332,7 +341,11 @@ fn too_large(what: &'static str, found: usize, limit: usize) -> BallastError {
     }
 }
 
-fn within(what: &'static str, found: impl Into<f64>, limit: impl Into<f64>) -> Result<(), BallastError> {
+fn within(
+    what: &'static str,
+    found: impl Into<f64>,
+    limit: impl Into<f64>,
+) -> Result<(), BallastError> {
     let (found, limit) = (found.into(), limit.into());
     if found <= limit {
         Ok(())

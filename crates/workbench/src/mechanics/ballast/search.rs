@@ -115,7 +115,13 @@ impl Search<'_> {
 
     /// All totals that handle at least `handled_left` more weights, no more, from kind
     /// `counts.len()` on, and can be brought to weight.
-    fn totals(&mut self, handled_left: u32, mass: i128, counts: &mut Vec<u32>, all: &mut Vec<Totals>) {
+    fn totals(
+        &mut self,
+        handled_left: u32,
+        mass: i128,
+        counts: &mut Vec<u32>,
+        all: &mut Vec<Totals>,
+    ) {
         let model = self.model;
         if !self.spend() {
             return;
@@ -394,7 +400,10 @@ impl<'s, 'a> Placement<'s, 'a> {
             *range = if is_bounded {
                 let rising = self.by_axis[axis].iter().copied();
                 let falling = self.by_axis[axis].iter().rev().copied();
-                [self.filled(axis, mass, rising), self.filled(axis, mass, falling)]
+                [
+                    self.filled(axis, mass, rising),
+                    self.filled(axis, mass, falling),
+                ]
             } else {
                 self.reach_from[0][axis].map(|nm| nm * mass)
             };

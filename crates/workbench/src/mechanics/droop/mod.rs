@@ -28,7 +28,6 @@ pub use grade_break::{
     CoupledEnd, HeightMismatch, MismatchTask, VerticalCurve, mismatch_on_vertical_curve,
 };
 
-
 use gradeworthy_units::Length;
 
 use super::input::{Unusable, length, not_negative_mm, positive_mm};

@@ -102,7 +102,11 @@ pub fn cures(stance: &Stance, flatness: &Flatness, pads: Pads) -> Result<Vec<Cur
         Flatness::Trucks(trucks) => trucks,
     };
     let roll_rad = trucks.roll.value.radians();
-    let high_at_a = if roll_rad > 0.0 { Side::Left } else { Side::Right };
+    let high_at_a = if roll_rad > 0.0 {
+        Side::Left
+    } else {
+        Side::Right
+    };
     cures.push(Cure::Roll {
         thickness: length("a shim", roll_rad.abs() * pad_width_mm)?,
         places: Ends {
@@ -323,9 +327,10 @@ impl Nearest<'_> {
         let off = (sum - self.needed).abs();
         let thickness = |pieces: &[Length]| pieces.iter().copied().sum::<Length>();
         let key = |off: Length, pieces: &[Length]| (off, pieces.len(), thickness(pieces));
-        let better = self.best.as_ref().is_none_or(|(least, pieces)| {
-            key(off, &self.stack) < key(*least, pieces)
-        });
+        let better = self
+            .best
+            .as_ref()
+            .is_none_or(|(least, pieces)| key(off, &self.stack) < key(*least, pieces));
         if better && !self.stack.is_empty() {
             self.best = Some((off, self.stack.clone()));
         }

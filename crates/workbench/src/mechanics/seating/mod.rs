@@ -39,9 +39,7 @@ pub use stand::{Centre, Standing, stand};
 use gradeworthy_units::{Angle, Length};
 
 use super::ends::{End, Ends};
-use super::input::{
-    Measured, Unusable, measured_angle, measured_length, not_negative_mm,
-};
+use super::input::{Measured, Unusable, measured_angle, measured_length, not_negative_mm};
 use stance::{Axles, Truck};
 
 /// Why seating could not be worked out.
@@ -70,9 +68,7 @@ pub enum SeatingError {
         limit: Length,
     },
     /// The trucks of a car overlap.
-    #[error(
-        "trucks of wheelbase {wheelbase:.2} do not fit on truck centres of {truck_centres:.2}"
-    )]
+    #[error("trucks of wheelbase {wheelbase:.2} do not fit on truck centres of {truck_centres:.2}")]
     TrucksOverlap {
         /// Wheelbase of one truck.
         wheelbase: Length,
@@ -210,10 +206,7 @@ struct Plane {
 }
 
 impl Plane {
-    #[expect(
-        clippy::cast_precision_loss,
-        reason = "a truck has two or three axles"
-    )]
+    #[expect(clippy::cast_precision_loss, reason = "a truck has two or three axles")]
     fn fit(truck: Truck<'_>, heights_mm: &[f64; 12], y_c_mm: f64, u_mm: f64) -> Self {
         let n = truck.x_mm.len() as f64;
         let mean = |of: &dyn Fn(usize) -> f64| (0..truck.x_mm.len()).map(of).sum::<f64>() / n;
@@ -271,8 +264,9 @@ fn between(planes: &Ends<Plane>) -> Result<TruckFlatness, Unusable> {
     let chord_mm = a.x_mean_mm - b.x_mean_mm;
     let chord = (a.c_mean_mm - b.c_mean_mm) / chord_mm;
     let u_chord = a.u_c_mean_mm.hypot(b.u_c_mean_mm) / chord_mm;
-    let pitch =
-        |plane: &Plane| measured_angle("a pitch", plane.pitch - chord, plane.u_pitch.hypot(u_chord));
+    let pitch = |plane: &Plane| {
+        measured_angle("a pitch", plane.pitch - chord, plane.u_pitch.hypot(u_chord))
+    };
     Ok(TruckFlatness {
         frame: Ends {
             a: a.frame()?,

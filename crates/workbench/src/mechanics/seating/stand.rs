@@ -58,11 +58,7 @@ pub struct Centre {
 /// # Errors
 /// [`SeatingError`] when the stance is impossible, the number of gaps does not suit it, or the
 /// centre of gravity lies outside the wheels.
-pub fn stand(
-    stance: &Stance,
-    gaps: &[Length],
-    centre: Centre,
-) -> Result<Standing, SeatingError> {
+pub fn stand(stance: &Stance, gaps: &[Length], centre: Centre) -> Result<Standing, SeatingError> {
     let axles = stance.axles()?;
     let heights_mm = heights(&axles, gaps)?;
     let centre_mm = [centre.along.mm(), centre.across.mm()];
@@ -111,7 +107,8 @@ struct Triple {
 impl Triple {
     fn through(wheels: &[Wheel], of: [usize; 3]) -> Option<Self> {
         let [a, b, c] = of.map(|index| wheels[index]);
-        let twice_area_mm2 = (b.x_mm - a.x_mm) * (c.y_mm - a.y_mm) - (c.x_mm - a.x_mm) * (b.y_mm - a.y_mm);
+        let twice_area_mm2 =
+            (b.x_mm - a.x_mm) * (c.y_mm - a.y_mm) - (c.x_mm - a.x_mm) * (b.y_mm - a.y_mm);
         if twice_area_mm2.abs() < 1e-9 {
             return None;
         }
@@ -139,7 +136,9 @@ impl Triple {
             .iter()
             .map(|wheel| -self.gap_mm(wheel))
             .fold(0.0, f64::max);
-        self.share.iter().fold(below, |worst, share| worst.max(-share))
+        self.share
+            .iter()
+            .fold(below, |worst, share| worst.max(-share))
     }
 
     fn shares(&self, wheel_count: usize) -> Vec<f64> {

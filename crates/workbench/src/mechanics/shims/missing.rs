@@ -22,12 +22,10 @@ pub(super) fn what_is_missing(
     };
     let options = Options::new(task, stores, &problem.scales, Some(strip))?;
     Ok(match best(problem, &options) {
-        Some(found) => {
-            ShimAnswer::Missing {
-                wanted: options.strips(&found),
-                with_them: problem.cure(&options, &found),
-            }
-        }
+        Some(found) => ShimAnswer::Missing {
+            wanted: options.strips(&found),
+            with_them: problem.cure(&options, &found),
+        },
         None => ShimAnswer::NoStripWouldDo {
             strip_step: stores.strip_step,
             allowed: (task.tolerance - task.guard) * 2,

@@ -255,14 +255,19 @@ pub(super) fn best(problem: &Problem, options: &Options) -> Option<Found> {
             if room <= 0 {
                 break;
             }
-            if !options.washer_sizes.hold_both(&washer_a.stack, &washer_b.stack) {
+            if !options
+                .washer_sizes
+                .hold_both(&washer_a.stack, &washer_b.stack)
+            {
                 continue;
             }
             let change_nm = Ends {
                 a: washer_a.change_nm,
                 b: washer_b.change_nm,
             };
-            let off = problem.lever.after(problem.off, change_nm, Ends { a: 0, b: 0 });
+            let off = problem
+                .lever
+                .after(problem.off, change_nm, Ends { a: 0, b: 0 });
             if let Some((boxes, boxes_cost)) = best_boxes(problem, options, off, room) {
                 best = Some(Found {
                     washers: Ends {
@@ -310,7 +315,10 @@ fn best_boxes(
         return None;
     }
     let hold = |index_a: usize, index_b: usize| {
-        let stacks = (&options.boxes.a[index_a].stack, &options.boxes.b[index_b].stack);
+        let stacks = (
+            &options.boxes.a[index_a].stack,
+            &options.boxes.b[index_b].stack,
+        );
         options.box_sizes.hold_both(stacks.0, stacks.1)
     };
     if hold(index_a, index_b) {

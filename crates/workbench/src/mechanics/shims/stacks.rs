@@ -164,9 +164,9 @@ impl Sizes {
 
     /// Whether stock and car together hold enough for both stacks.
     pub(super) fn hold_both(&self, one: &Stack, other: &Stack) -> bool {
-        one.pieces().iter().all(|piece| {
-            one.of(*piece) + other.of(*piece) <= self.held[usize::from(*piece)]
-        })
+        one.pieces()
+            .iter()
+            .all(|piece| one.of(*piece) + other.of(*piece) <= self.held[usize::from(*piece)])
     }
 
     pub(super) fn fitted(&self) -> &Ends<Vec<u32>> {
@@ -218,6 +218,9 @@ impl Stack {
     }
 
     fn of(&self, piece: u8) -> u32 {
-        self.pieces().iter().map(|other| u32::from(*other == piece)).sum()
+        self.pieces()
+            .iter()
+            .map(|other| u32::from(*other == piece))
+            .sum()
     }
 }

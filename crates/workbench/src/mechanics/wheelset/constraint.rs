@@ -35,9 +35,9 @@ pub enum ConstraintKind {
     /// (h) D max as printed.
     FlangeDepthMax(Side),
     /// (h) N min as printed.
-    TyreWidthMin(Side),
+    TireWidthMin(Side),
     /// (h) N max as printed.
-    TyreWidthMax(Side),
+    TireWidthMax(Side),
 }
 
 /// What a constraint does to the window for B.
@@ -65,8 +65,8 @@ impl ConstraintKind {
             | Self::FlangeThicknessMax(_)
             | Self::FlangeDepthMin(_)
             | Self::FlangeDepthMax(_)
-            | Self::TyreWidthMin(_)
-            | Self::TyreWidthMax(_) => Edge::Neither,
+            | Self::TireWidthMin(_)
+            | Self::TireWidthMax(_) => Edge::Neither,
         }
     }
 }
@@ -85,34 +85,58 @@ impl ConstraintKind {
             Self::FlangeThicknessMax(side) => Self::FlangeThicknessMax(side.other()),
             Self::FlangeDepthMin(side) => Self::FlangeDepthMin(side.other()),
             Self::FlangeDepthMax(side) => Self::FlangeDepthMax(side.other()),
-            Self::TyreWidthMin(side) => Self::TyreWidthMin(side.other()),
-            Self::TyreWidthMax(side) => Self::TyreWidthMax(side.other()),
+            Self::TireWidthMin(side) => Self::TireWidthMin(side.other()),
+            Self::TireWidthMax(side) => Self::TireWidthMax(side.other()),
+        }
+    }
+}
+
+impl ConstraintKind {
+    /// What it is about, without the wheel.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Span => "span",
+            Self::BackToBackMin => "back-to-back, least",
+            Self::BackToBackMax => "back-to-back, greatest",
+            Self::Gauge => "gauge",
+            Self::TreadSupport(_) => "tread support",
+            Self::CheckGaugeMin(_) => "check gauge, least",
+            Self::CheckGaugeMax(_) => "check gauge, greatest",
+            Self::Flangeway(_) => "flange in its flangeway",
+            Self::FlangeThicknessMin(_) => "flange thickness, least",
+            Self::FlangeThicknessMax(_) => "flange thickness, greatest",
+            Self::FlangeDepthMin(_) => "flange depth, least",
+            Self::FlangeDepthMax(_) => "flange depth, greatest",
+            Self::TireWidthMin(_) => "tire width, least",
+            Self::TireWidthMax(_) => "tire width, greatest",
+        }
+    }
+
+    /// The wheel it is about; none for those on the pair.
+    #[must_use]
+    pub const fn side(self) -> Option<Side> {
+        match self {
+            Self::Span | Self::BackToBackMin | Self::BackToBackMax | Self::Gauge => None,
+            Self::TreadSupport(side)
+            | Self::CheckGaugeMin(side)
+            | Self::CheckGaugeMax(side)
+            | Self::Flangeway(side)
+            | Self::FlangeThicknessMin(side)
+            | Self::FlangeThicknessMax(side)
+            | Self::FlangeDepthMin(side)
+            | Self::FlangeDepthMax(side)
+            | Self::TireWidthMin(side)
+            | Self::TireWidthMax(side) => Some(side),
         }
     }
 }
 
 impl fmt::Display for ConstraintKind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (what, side) = match *self {
-            Self::Span => ("span", None),
-            Self::BackToBackMin => ("back-to-back, least", None),
-            Self::BackToBackMax => ("back-to-back, greatest", None),
-            Self::Gauge => ("gauge", None),
-            Self::TreadSupport(side) => ("tread support", Some(side)),
-            Self::CheckGaugeMin(side) => ("check gauge, least", Some(side)),
-            Self::CheckGaugeMax(side) => ("check gauge, greatest", Some(side)),
-            Self::Flangeway(side) => ("flange in its flangeway", Some(side)),
-            Self::FlangeThicknessMin(side) => ("flange thickness, least", Some(side)),
-            Self::FlangeThicknessMax(side) => ("flange thickness, greatest", Some(side)),
-            Self::FlangeDepthMin(side) => ("flange depth, least", Some(side)),
-            Self::FlangeDepthMax(side) => ("flange depth, greatest", Some(side)),
-            Self::TyreWidthMin(side) => ("tyre width, least", Some(side)),
-            Self::TyreWidthMax(side) => ("tyre width, greatest", Some(side)),
-        };
-        f.write_str(what)?;
-        match side {
-            Some(Side::Left) => f.write_str(", left wheel"),
-            Some(Side::Right) => f.write_str(", right wheel"),
+        f.write_str(self.name())?;
+        match self.side() {
+            Some(side) => write!(f, ", {side} wheel"),
             None => Ok(()),
         }
     }
@@ -246,27 +270,27 @@ impl Tally {
 struct Sigma {
     back_to_back_nm: f64,
     flange_nm: f64,
-    tyre_nm: f64,
+    tire_nm: f64,
     depth_nm: f64,
     with_one_flange_nm: f64,
     with_two_flanges_nm: f64,
-    with_flange_and_tyre_nm: f64,
+    with_flange_and_tire_nm: f64,
 }
 
 impl Sigma {
     fn new(uncertainty: &Uncertainty) -> Self {
         let back_to_back_nm = nm(uncertainty.back_to_back);
         let flange_nm = nm(uncertainty.flange_thickness);
-        let tyre_nm = nm(uncertainty.tyre_width);
+        let tire_nm = nm(uncertainty.tire_width);
         let one_flange_nm2 = back_to_back_nm * back_to_back_nm + flange_nm * flange_nm;
         Self {
             back_to_back_nm,
             flange_nm,
-            tyre_nm,
+            tire_nm,
             depth_nm: nm(uncertainty.flange_depth),
             with_one_flange_nm: one_flange_nm2.sqrt(),
             with_two_flanges_nm: (one_flange_nm2 + flange_nm * flange_nm).sqrt(),
-            with_flange_and_tyre_nm: (one_flange_nm2 + tyre_nm * tyre_nm).sqrt(),
+            with_flange_and_tire_nm: (one_flange_nm2 + tire_nm * tire_nm).sqrt(),
         }
     }
 
@@ -276,7 +300,7 @@ impl Sigma {
             | ConstraintKind::BackToBackMin
             | ConstraintKind::BackToBackMax => self.back_to_back_nm,
             ConstraintKind::Gauge => self.with_two_flanges_nm,
-            ConstraintKind::TreadSupport(_) => self.with_flange_and_tyre_nm,
+            ConstraintKind::TreadSupport(_) => self.with_flange_and_tire_nm,
             ConstraintKind::CheckGaugeMin(_) | ConstraintKind::CheckGaugeMax(_) => {
                 self.with_one_flange_nm
             }
@@ -284,7 +308,7 @@ impl Sigma {
             | ConstraintKind::FlangeThicknessMin(_)
             | ConstraintKind::FlangeThicknessMax(_) => self.flange_nm,
             ConstraintKind::FlangeDepthMin(_) | ConstraintKind::FlangeDepthMax(_) => self.depth_nm,
-            ConstraintKind::TyreWidthMin(_) | ConstraintKind::TyreWidthMax(_) => self.tyre_nm,
+            ConstraintKind::TireWidthMin(_) | ConstraintKind::TireWidthMax(_) => self.tire_nm,
         }
     }
 }

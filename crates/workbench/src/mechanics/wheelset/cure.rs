@@ -81,9 +81,9 @@ pub enum Reason {
     /// D too small.
     FlangeTooShallow,
     /// N, or the tread on it, too small.
-    TyreTooNarrow,
+    TireTooNarrow,
     /// N too great.
-    TyreTooWide,
+    TireTooWide,
     /// B varies round the axle by more than the window is wide.
     Wobble,
     /// Out of gauge and moulded in one piece.
@@ -249,17 +249,17 @@ impl Judgement {
                 (Part::Wheel(side), Reason::FlangeTooThin)
             }
             // (e) − (b): N_j − T_j ≥ G_max + s_min − G_min + c_g.
-            (C::TreadSupport(side), C::Gauge) => (Part::Wheel(side), Reason::TyreTooNarrow),
+            (C::TreadSupport(side), C::Gauge) => (Part::Wheel(side), Reason::TireTooNarrow),
             // (d) − (b): N_j + T_i − T_k ≥ G_max + s_min − K_max, k the wheel of (d).
             (C::TreadSupport(side), C::CheckGaugeMax(_)) => {
-                if self.wheelset.wheel(side).tyre_width < self.tread_need {
-                    (Part::Wheel(side), Reason::TyreTooNarrow)
+                if self.wheelset.wheel(side).tire_width < self.tread_need {
+                    (Part::Wheel(side), Reason::TireTooNarrow)
                 } else {
                     (Part::BothWheels, Reason::FlangesUnequal)
                 }
             }
             // (f) − (b): N_j + T_i ≥ G_max + s_min − B_max; either could be at fault.
-            (C::TreadSupport(_), C::BackToBackMax) => (Part::BothWheels, Reason::TyreTooNarrow),
+            (C::TreadSupport(_), C::BackToBackMax) => (Part::BothWheels, Reason::TireTooNarrow),
             // (d) − (c): T_j − T_i ≤ K_max − K_min. The pairs that need no wheel at all to
             // contradict each other were refused with the limits.
             _ => (Part::BothWheels, Reason::FlangesUnequal),
@@ -312,8 +312,8 @@ fn part_at_fault(kind: ConstraintKind) -> Option<(Side, Reason)> {
         C::FlangeThicknessMin(side) => Some((side, Reason::FlangeTooThin)),
         C::FlangeDepthMax(side) => Some((side, Reason::FlangeTooDeep)),
         C::FlangeDepthMin(side) => Some((side, Reason::FlangeTooShallow)),
-        C::TyreWidthMin(side) => Some((side, Reason::TyreTooNarrow)),
-        C::TyreWidthMax(side) => Some((side, Reason::TyreTooWide)),
+        C::TireWidthMin(side) => Some((side, Reason::TireTooNarrow)),
+        C::TireWidthMax(side) => Some((side, Reason::TireTooWide)),
         C::Span
         | C::BackToBackMin
         | C::BackToBackMax

@@ -35,9 +35,9 @@ pub struct Limits {
     /// D max.
     pub flange_depth_max: Option<Length>,
     /// N min.
-    pub tyre_width_min: Option<Length>,
+    pub tire_width_min: Option<Length>,
     /// N max.
-    pub tyre_width_max: Option<Length>,
+    pub tire_width_max: Option<Length>,
 }
 
 /// What is kept clear beyond the bare limits; zero where nothing is.
@@ -86,7 +86,7 @@ impl FunctionalLimits {
         for (lower, upper) in [
             (("gauge min", l.gauge_min), ("gauge max", l.gauge_max)),
             (("D min", l.flange_depth_min), ("D max", l.flange_depth_max)),
-            (("N min", l.tyre_width_min), ("N max", l.tyre_width_max)),
+            (("N min", l.tire_width_min), ("N max", l.tire_width_max)),
             (t_min, t_max),
             (t_min, flangeway),
             (b_min, b_max),
@@ -115,7 +115,7 @@ impl FunctionalLimits {
         &self.clearances
     }
 
-    /// `G_max` + `s_min` − `K_max`: the tyre that (b) and (d) of the other wheel ask for together.
+    /// `G_max` + `s_min` − `K_max`: the tire that (b) and (d) of the other wheel ask for together.
     pub(super) fn tread_need(&self) -> Option<Length> {
         Some(self.limits.gauge_max? + self.clearances.tread_support - self.limits.check_gauge_max?)
     }
@@ -149,7 +149,7 @@ impl FunctionalLimits {
         for side in Side::BOTH {
             let flange = wheelset.wheel(side).flange_thickness;
             let opposite_flange = wheelset.wheel(side.other()).flange_thickness;
-            let reach = sum(opposite_flange, wheelset.wheel(side).tyre_width);
+            let reach = sum(opposite_flange, wheelset.wheel(side).tire_width);
             tally.at_least(
                 ConstraintKind::TreadSupport(side),
                 reach.map(|reach| low + reach),
@@ -172,7 +172,7 @@ impl FunctionalLimits {
 
     fn tally_wheel(&self, tally: &mut Tally, side: Side, wheel: &Wheel) {
         let limits = &self.limits;
-        let (flange, depth, tyre) = (wheel.flange_thickness, wheel.flange_depth, wheel.tyre_width);
+        let (flange, depth, tire) = (wheel.flange_thickness, wheel.flange_depth, wheel.tire_width);
         let flangeway = limits.flangeway.map(|f| f - self.clearances.flangeway);
         tally.at_most(ConstraintKind::Flangeway(side), flange, flangeway);
         tally.at_least(
@@ -196,14 +196,14 @@ impl FunctionalLimits {
             limits.flange_depth_max,
         );
         tally.at_least(
-            ConstraintKind::TyreWidthMin(side),
-            tyre,
-            limits.tyre_width_min,
+            ConstraintKind::TireWidthMin(side),
+            tire,
+            limits.tire_width_min,
         );
         tally.at_most(
-            ConstraintKind::TyreWidthMax(side),
-            tyre,
-            limits.tyre_width_max,
+            ConstraintKind::TireWidthMax(side),
+            tire,
+            limits.tire_width_max,
         );
     }
 }
@@ -243,8 +243,8 @@ fn check_ranges(limits: &Limits, clearances: &Clearances) -> Result<(), Wheelset
         ("T max", limits.flange_thickness_max),
         ("D min", limits.flange_depth_min),
         ("D max", limits.flange_depth_max),
-        ("N min", limits.tyre_width_min),
-        ("N max", limits.tyre_width_max),
+        ("N min", limits.tire_width_min),
+        ("N max", limits.tire_width_max),
     ] {
         check_positive(what, limit)?;
     }

@@ -2,28 +2,7 @@
 
 use gradeworthy_units::Length;
 
-/// One of the two wheels on an axle, seen along the track.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Side {
-    /// The left wheel.
-    Left,
-    /// The right wheel.
-    Right,
-}
-
-impl Side {
-    /// Left, then right.
-    pub const BOTH: [Self; 2] = [Self::Left, Self::Right];
-
-    /// The other wheel.
-    #[must_use]
-    pub const fn other(self) -> Self {
-        match self {
-            Self::Left => Self::Right,
-            Self::Right => Self::Left,
-        }
-    }
-}
+use crate::mechanics::ends::Side;
 
 /// The least and the greatest distance between the flange backs, round the axle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -62,8 +41,8 @@ impl BackToBack {
 pub struct Wheel {
     /// T, at the gauging point.
     pub flange_thickness: Option<Length>,
-    /// N, over the whole tyre, flange included.
-    pub tyre_width: Option<Length>,
+    /// N, over the whole tire, flange included.
+    pub tire_width: Option<Length>,
     /// D, below the tread.
     pub flange_depth: Option<Length>,
 }
@@ -100,7 +79,7 @@ pub struct Uncertainty {
     /// Of T.
     pub flange_thickness: Length,
     /// Of N; zero where N is the maker's figure and taken as given.
-    pub tyre_width: Length,
+    pub tire_width: Length,
     /// Of D.
     pub flange_depth: Length,
 }
@@ -134,13 +113,13 @@ pub enum WheelsetError {
         /// Given as the greatest.
         high: Length,
     },
-    /// A flange as thick as the whole tyre leaves no tread.
-    #[error("flange thickness {flange} leaves no tread on a tyre of {tyre}; the two are exchanged")]
+    /// A flange as thick as the whole tire leaves no tread.
+    #[error("flange thickness {flange} leaves no tread on a tire of {tire}; the two are exchanged")]
     NoTread {
         /// T as given.
         flange: Length,
         /// N as given.
-        tyre: Length,
+        tire: Length,
     },
     /// A standard uncertainty below zero.
     #[error("uncertainty of {what}, {found}, is negative")]
@@ -182,19 +161,19 @@ pub(super) fn check_readings(
     }
     for wheel in [&wheelset.left, &wheelset.right] {
         check_positive("flange thickness", wheel.flange_thickness)?;
-        check_positive("tyre width", wheel.tyre_width)?;
+        check_positive("tire width", wheel.tire_width)?;
         check_positive("flange depth", wheel.flange_depth)?;
-        if let (Some(flange), Some(tyre)) = (wheel.flange_thickness, wheel.tyre_width)
-            && flange >= tyre
+        if let (Some(flange), Some(tire)) = (wheel.flange_thickness, wheel.tire_width)
+            && flange >= tire
         {
-            return Err(WheelsetError::NoTread { flange, tyre });
+            return Err(WheelsetError::NoTread { flange, tire });
         }
     }
     check_short("offset", wheelset.offset)?;
     for (what, found) in [
         ("back-to-back", uncertainty.back_to_back),
         ("flange thickness", uncertainty.flange_thickness),
-        ("tyre width", uncertainty.tyre_width),
+        ("tire width", uncertainty.tire_width),
         ("flange depth", uncertainty.flange_depth),
     ] {
         if found < Length::ZERO {

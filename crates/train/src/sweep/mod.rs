@@ -1,0 +1,31 @@
+//! The climb checked place by place: the train moved along the line, every car, every mode.
+//!
+//! [`sweep`] answers for a whole climb, [`snapshot`] for one place, [`Evaluation`] for many trials
+//! on the same line that differ only in power or in where a locomotive is cut in, and
+//! [`TrainMargin`] says how little margin there is, where, why, and on which unmeasured number it
+//! leans most.
+//!
+//! Cost: O(n) per place, no allocation per vehicle; places are independent of each other and can
+//! be shared between cores ([`Cores`]) without changing a result beyond rounding.
+
+mod check;
+mod envelope;
+mod evaluation;
+mod lean;
+mod makeup;
+mod margin;
+mod places;
+mod run;
+mod snapshot;
+mod why;
+
+pub use check::{Check, Cores, SlackRule, SweepError};
+pub use envelope::{Envelope, Peak};
+pub use evaluation::{Evaluation, EvaluationError};
+pub use lean::{Lean, leans};
+pub use makeup::{JERK_ALLOWANCE, ProneCar, prone_to_stringlining};
+pub use margin::{TrainMargin, Worst, train_margin};
+pub use places::{PlaceColumns, first_head_place};
+pub use run::{Sweep, sweep};
+pub use snapshot::{Snapshot, snapshot};
+pub use why::Cause;
