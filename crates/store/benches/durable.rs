@@ -7,7 +7,11 @@
 //! the end.
 
 #![expect(clippy::print_stdout, reason = "the figures are what it is for")]
-#![expect(clippy::expect_used, missing_docs, reason = "a benchmark stops where something is wrong")]
+#![expect(
+    clippy::expect_used,
+    missing_docs,
+    reason = "a benchmark stops where something is wrong"
+)]
 #![expect(clippy::disallowed_methods, reason = "a benchmark times itself")]
 
 use std::path::Path;
@@ -45,21 +49,45 @@ impl Record {
         let store = store.expect("a record");
         let token = Token::random().expect("randomness").hash();
         let (at, expires) = (Timestamp::UNIX_EPOCH, Timestamp::UNIX_EPOCH);
-        let act = ClubAct::AddMember { name: "A. Lead".into(), role: Role::Lead, token, expires };
-        let lead = store.club(ClubCommand { by: None, at, act }).expect("added").expect("a lead");
+        let act = ClubAct::AddMember {
+            name: "A. Lead".into(),
+            role: Role::Lead,
+            token,
+            expires,
+        };
+        let lead = store
+            .club(ClubCommand { by: None, at, act })
+            .expect("added")
+            .expect("a lead");
         let car = |number| {
             let mark = CarMark::new(&format!("TST {number}")).expect("a mark");
             let car = Car::new(mark, Scale::HO);
-            let new = NewCar { client_id: id(), by: lead, at, car, owner: None };
+            let new = NewCar {
+                client_id: id(),
+                by: lead,
+                at,
+                car,
+                owner: None,
+            };
             store.new_car(new).expect("a car").car
         };
         let cars = (0..BENCHES).map(car).collect();
-        Self { folder, store, lead, cars }
+        Self {
+            folder,
+            store,
+            lead,
+            cars,
+        }
     }
 
     /// Enters `count` readings of one car, one after the other, each on the version before.
     fn enter(&self, car: CarId, count: u64) {
-        let mut version = self.store.snapshot().expect("a snapshot").version(car).expect("a car");
+        let mut version = self
+            .store
+            .snapshot()
+            .expect("a snapshot")
+            .version(car)
+            .expect("a car");
         for number in 0..count {
             let order = Append {
                 car,
@@ -114,18 +142,24 @@ impl Raw {
                 instrument TEXT, read_on TEXT) STRICT;
             CREATE INDEX reading_by_place ON reading (measure, place, car_id, seq);";
         connection.execute_batch(set_up).expect("set up");
-        Self { _folder: folder, connection }
+        Self {
+            _folder: folder,
+            connection,
+        }
     }
 
     fn enter(&self, count: u64) {
         for number in 0..count {
             let nanometres = i64::try_from(25_400 * (550 + number % 30)).expect("small");
-            self.connection.execute_batch("BEGIN IMMEDIATE").expect("begun");
+            self.connection
+                .execute_batch("BEGIN IMMEDIATE")
+                .expect("begun");
             let event = "INSERT INTO event (car_id, kind, at_us, by_id, client_id)
                 VALUES (1, 'reading', 0, 1, ?1)";
             let mut statement = self.connection.prepare_cached(event).expect("prepared");
             statement.execute([id().bytes()]).expect("an event");
-            let reading = "INSERT INTO reading VALUES (?1, 1, 'back to back', 'station 1 1', '.566', 'in',
+            let reading =
+                "INSERT INTO reading VALUES (?1, 1, 'back to back', 'station 1 1', '.566', 'in',
                 0, ?2, 25400, 'caliper 2', '2026-11-25')";
             let row = params![self.connection.last_insert_rowid(), nanometres];
             let mut statement = self.connection.prepare_cached(reading).expect("prepared");
@@ -137,7 +171,9 @@ impl Raw {
 
 fn durable(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("durable readings");
-    group.sample_size(20).measurement_time(Duration::from_secs(6));
+    group
+        .sample_size(20)
+        .measurement_time(Duration::from_secs(6));
     let (record, raw) = (Record::new(), Raw::new());
     let car = record.cars[0];
     group.bench_function("raw", |bencher| bencher.iter(|| raw.enter(1)));
@@ -180,7 +216,12 @@ fn size() {
     let record = Record::new();
     let path = record.folder.path().join("r.sqlite");
     let car = record.cars[0];
-    let mut version = record.store.snapshot().expect("a snapshot").version(car).expect("a car");
+    let mut version = record
+        .store
+        .snapshot()
+        .expect("a snapshot")
+        .version(car)
+        .expect("a car");
     let before = settled(&path);
     for number in 0..READINGS / 10 {
         let fact = |place: u8| {
@@ -205,7 +246,9 @@ fn size() {
 /// The length of the file with its log taken in.
 fn settled(path: &Path) -> u64 {
     let connection = Connection::open(path).expect("opened");
-    connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).expect("taken in");
+    connection
+        .query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
+        .expect("taken in");
     std::fs::metadata(path).expect("a file").len()
 }
 

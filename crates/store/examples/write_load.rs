@@ -4,10 +4,6 @@
 //! Usage: `write_load FILE MEMBER CAR...`, one thread for each car.
 
 #![expect(clippy::print_stdout, reason = "its output is what it is for")]
-#![expect(
-    clippy::disallowed_methods,
-    reason = "a program may read its arguments"
-)]
 
 use std::error::Error;
 use std::io::Write;

@@ -192,6 +192,20 @@ fn change_member(
                 "",
             )
         }
+        act => change_access(connection, by, at, act),
+    }
+}
+
+fn change_access(
+    connection: &Connection,
+    by: MemberId,
+    at: Timestamp,
+    act: &ClubAct,
+) -> Result<(), Error> {
+    let note = |member, change: &str, detail: &str| {
+        audit(connection, at, by, Some(member), change, detail)
+    };
+    match act {
         ClubAct::IssueToken {
             member,
             token,
@@ -230,9 +244,12 @@ fn change_member(
                 .execute([member])?;
             note(*member, "sessions ended", "")
         }
-        ClubAct::AddMember { .. } | ClubAct::AddRuleBook { .. } | ClubAct::SetWanted { .. } => {
-            Ok(())
-        }
+        ClubAct::AddMember { .. }
+        | ClubAct::Rename { .. }
+        | ClubAct::SetRole { .. }
+        | ClubAct::SetActive { .. }
+        | ClubAct::AddRuleBook { .. }
+        | ClubAct::SetWanted { .. } => Ok(()),
     }
 }
 

@@ -61,6 +61,29 @@ fn the_life_of_a_car() {
         },
     );
     assert_eq!(standing(&shop, car), Standing::Resting { not_before });
+    shop.lead_appends(car, released(Some("head end only")));
+    let restriction = "head end only".into();
+    assert_eq!(standing(&shop, car), Standing::Limited { restriction });
+    shop.lead_appends(
+        car,
+        Fact::HandedBack {
+            why: "owner leaves".into(),
+        },
+    );
+    assert!(matches!(standing(&shop, car), Standing::BackToOwner { .. }));
+    shop.lead_appends(
+        car,
+        Fact::TakenIn {
+            why: "owner came back".into(),
+        },
+    );
+    assert_eq!(standing(&shop, car), Standing::AtBench);
+}
+
+#[test]
+fn a_car_waits_for_parts_and_for_the_owners_word() {
+    let shop = Shop::open();
+    let car = shop.car("TST 1");
     let parts = Fact::Waiting {
         wait_for: WaitFor::Parts,
         what: "knuckle spring".into(),
@@ -104,23 +127,6 @@ fn the_life_of_a_car() {
         ),
         "{error}"
     );
-    shop.lead_appends(car, released(Some("head end only")));
-    let restriction = "head end only".into();
-    assert_eq!(standing(&shop, car), Standing::Limited { restriction });
-    shop.lead_appends(
-        car,
-        Fact::HandedBack {
-            why: "owner leaves".into(),
-        },
-    );
-    assert!(matches!(standing(&shop, car), Standing::BackToOwner { .. }));
-    shop.lead_appends(
-        car,
-        Fact::TakenIn {
-            why: "owner came back".into(),
-        },
-    );
-    assert_eq!(standing(&shop, car), Standing::AtBench);
 }
 
 #[test]
