@@ -9,7 +9,6 @@
 #![expect(clippy::print_stdout, reason = "the figures are what it is for")]
 #![expect(
     clippy::expect_used,
-    missing_docs,
     reason = "a benchmark stops where something is wrong"
 )]
 #![expect(clippy::disallowed_methods, reason = "a benchmark times itself")]

@@ -1,3 +1,4 @@
+//! Everything that happens to a car, kept for decades and never changed.
 #![doc = include_str!("../README.md")]
 
 mod error;

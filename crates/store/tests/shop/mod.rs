@@ -6,6 +6,8 @@
     reason = "each test file uses a part of it"
 )]
 
+pub mod everything;
+
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicI64, Ordering};
 
