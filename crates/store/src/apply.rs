@@ -97,6 +97,7 @@ pub(crate) fn append(
     order: &Append,
     photo: Option<&[u8]>,
 ) -> Result<Receipt, Error> {
+    check_order(order)?;
     let current = rows::version(connection, order.car)?;
     let mut seqs = Vec::with_capacity(order.facts.len());
     let mut repeated = Vec::new();
@@ -129,6 +130,25 @@ pub(crate) fn append(
         seqs.into_iter().flatten().collect(),
         repeated.len(),
     )
+}
+
+/// What is wrong with an entry whatever the record holds.
+fn check_order(order: &Append) -> Result<(), Error> {
+    if order.facts.is_empty() {
+        return Err(Error::Empty { what: "the entry" });
+    }
+    if order.second == Some(order.by) {
+        return Err(Error::SameName);
+    }
+    let mut seen = std::collections::BTreeSet::new();
+    match order
+        .facts
+        .iter()
+        .find(|(client_id, _)| !seen.insert(client_id))
+    {
+        Some((client_id, _)) => Err(Error::ClientIdReused(*client_id)),
+        None => Ok(()),
+    }
 }
 
 fn receipt(

@@ -237,6 +237,8 @@ pub(crate) enum OwnCommand {
         open: Box<Session>,
         token: TokenHash,
     },
+    /// A wrong password shown to change a secret; counts as a wrong try.
+    WrongTry { member: MemberId, at: Timestamp },
     /// Ends one session.
     LogOut { token: TokenHash },
     /// Ends every session of a member.

@@ -140,6 +140,15 @@ pub enum Error {
         /// The check.
         check: Check,
     },
+    /// A second name that is the first again.
+    #[error("the second name must be somebody else's")]
+    SameName,
+    /// An inspection line whose amounts measure different things: a fault of whoever made it.
+    #[error("the line on {aspect} mixes quantities of different kinds")]
+    MixedLine {
+        /// What the line is about.
+        aspect: Box<str>,
+    },
     /// One identity sent for two different things.
     #[error("the entry {0} was sent before with other content: give every entry its own identity")]
     ClientIdReused(ClientId),

@@ -13,6 +13,8 @@ use rusqlite::{Connection, OpenFlags};
 use crate::schema::{self, Found};
 use crate::{Error, Options};
 
+/// How large the log's file stays after a busy hour. ASSUMED: a fifth of what a club's record grows to.
+const LOG_BYTES_KEPT: i64 = 64 << 20;
 /// Statements kept prepared; more than there are.
 const STATEMENTS_KEPT: usize = 256;
 
@@ -129,6 +131,7 @@ pub(crate) fn connect(
 fn set_up_writer(connection: &Connection, options: &Options) -> Result<(), Error> {
     connection.pragma_update(None, "journal_mode", "WAL")?;
     connection.pragma_update(None, "synchronous", "FULL")?;
+    connection.pragma_update_and_check(None, "journal_size_limit", LOG_BYTES_KEPT, |_| Ok(()))?;
     if let Some(pages) = options.page_count_max {
         connection.pragma_update_and_check(None, "max_page_count", pages, |_| Ok(()))?;
     }

@@ -18,6 +18,10 @@ use crate::{Error, file, sql};
 /// [`Error::Locked`] while a program has the record open; [`Error::Corrupt`], [`Error::NotARecord`] or
 /// [`Error::NewerSchema`] when the backup cannot serve. The record is untouched then.
 pub fn restore(backup: &Path, target: &Path, at: Timestamp) -> Result<Option<PathBuf>, Error> {
+    let aside = with_suffix(target, &format!(".before-restore-{}", at.as_second()));
+    if aside.exists() {
+        return Err(Error::Exists { path: aside });
+    }
     let fresh = with_suffix(target, ".restored");
     crate::backup::remove(&fresh)?;
     copy_to(backup, &fresh)?;
@@ -28,10 +32,6 @@ pub fn restore(backup: &Path, target: &Path, at: Timestamp) -> Result<Option<Pat
     if let Err(error) = quiesce(target) {
         crate::backup::remove(&fresh)?;
         return Err(error);
-    }
-    let aside = with_suffix(target, &format!(".before-restore-{}", at.as_second()));
-    if aside.exists() {
-        return Err(Error::Exists { path: aside });
     }
     for suffix in ["", "-wal", "-shm"] {
         let own = with_suffix(target, suffix);

@@ -202,6 +202,25 @@ fn five_wrong_tries_lock_out_for_a_while_or_until_the_lead_unlocks() {
 }
 
 #[test]
+fn guessing_at_a_bench_left_open_counts_as_trying() {
+    let shop = Shop::open();
+    let (id, _) = member(&shop, "H. Carman", Role::Operator);
+    let guess = |password| {
+        shop.store
+            .set_pin(id, password, Some("4711"), at(200))
+            .expect("an answer")
+    };
+    for _ in 0..5 {
+        assert!(!guess("wrong one"));
+    }
+    assert!(!guess(PASSWORD), "even the right one, while locked out");
+    assert!(matches!(
+        log_in(&shop, Secret::Password(PASSWORD), 201),
+        LogIn::LockedOut { .. }
+    ));
+}
+
+#[test]
 fn many_tries_at_once_do_not_outrun_the_lock() {
     let shop = Shop::open();
     member(&shop, "H. Carman", Role::Operator);

@@ -579,3 +579,40 @@ fn a_snapshot_does_not_see_what_is_entered_meanwhile() {
     drop(snapshot);
     assert!(shop.version(own) > before);
 }
+
+#[test]
+fn an_entry_that_makes_no_sense_is_refused_in_words() {
+    let shop = Shop::open();
+    let own = shop.car("TST 1");
+    let seen = Basis::Seen(shop.version(own));
+    let mut entry = order(&shop, own, seen, Fact::Noted("x".into()));
+    entry.second = Some(shop.inspector);
+    let error = shop.store.append(entry.clone()).expect_err("his own name");
+    assert!(matches!(error, Error::SameName), "{error}");
+    entry.second = None;
+    entry.facts.push(entry.facts[0].clone());
+    let error = shop
+        .store
+        .append(entry.clone())
+        .expect_err("one identity for two");
+    assert!(matches!(error, Error::ClientIdReused(_)), "{error}");
+    entry.facts.clear();
+    let error = shop.store.append(entry).expect_err("nothing in it");
+    assert_eq!(
+        error.to_string(),
+        "the entry is empty: say it in a few words"
+    );
+    let nobody = gradeworthy_store::MemberId::from_number(99);
+    let owned = Fact::Owned(Ownership {
+        owner: None,
+        member: Some(nobody),
+    });
+    let error = shop
+        .append(shop.lead, own, [owned])
+        .expect_err("no such member");
+    assert!(matches!(error, Error::UnknownMember(_)), "{error}");
+    let nowhere = gradeworthy_store::CarId::from_number(99);
+    let blind = order(&shop, nowhere, Basis::Blind, Fact::Noted("x".into()));
+    let error = shop.store.append(blind).expect_err("no such car");
+    assert!(matches!(error, Error::UnknownCar(_)), "{error}");
+}

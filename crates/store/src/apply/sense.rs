@@ -4,7 +4,7 @@
 use rusqlite::{Connection, OptionalExtension, params};
 
 use crate::rows::car_now;
-use crate::{CarId, Error, Fact, Photo, Seq, Version, sql};
+use crate::{CarId, Error, Fact, Ownership, Photo, RecordedInspection, Seq, Version, member, sql};
 
 /// The longest text kept with a fact, in bytes. ASSUMED: two printed pages; a longer one is a document.
 const TEXT_MOST: usize = 8_000;
@@ -31,6 +31,7 @@ pub(super) fn check(connection: &Connection, car: CarId, fact: &Fact) -> Result<
             ..
         } => said("the restriction", restriction),
         Fact::Inspected(inspection) => {
+            unmixed(inspection)?;
             edition(connection, inspection.edition)?;
             read_to(connection, car, inspection.read_to)
         }
@@ -51,8 +52,16 @@ pub(super) fn check(connection: &Connection, car: CarId, fact: &Fact) -> Result<
             }
         }
         Fact::Photographed(photo) => photographed(connection, car, photo),
+        Fact::Owned(Ownership {
+            member: Some(member),
+            ..
+        }) => {
+            // One who has left may still own a car.
+            let known = member::load(connection, *member)?;
+            known.map(|_| ()).ok_or(Error::UnknownMember(*member))
+        }
         Fact::Lettered(_)
-        | Fact::Owned(_)
+        | Fact::Owned(Ownership { member: None, .. })
         | Fact::Described(_)
         | Fact::Fitted(_)
         | Fact::Read(_)
@@ -100,6 +109,21 @@ fn said(what: &'static str, text: &str) -> Result<(), Error> {
     } else {
         Ok(())
     }
+}
+
+/// A line keeps one dimension for all its amounts.
+fn unmixed(inspection: &RecordedInspection) -> Result<(), Error> {
+    for line in &inspection.lines {
+        let amounts = [line.reading, line.lower, line.upper, line.margin];
+        let mut dimensions = amounts.iter().flatten().map(|amount| amount.dimension());
+        let first = dimensions.next();
+        if dimensions.any(|dimension| Some(dimension) != first) {
+            return Err(Error::MixedLine {
+                aspect: line.aspect.clone(),
+            });
+        }
+    }
+    Ok(())
 }
 
 fn edition(connection: &Connection, edition: u32) -> Result<(), Error> {

@@ -151,7 +151,7 @@ impl Store {
         new: &str,
         at: Timestamp,
     ) -> Result<bool, Error> {
-        if !self.shows(member, Secret::Password(old))? {
+        if !self.shows(member, Secret::Password(old), at)? {
             return Ok(false);
         }
         let password_hash = Secret::Password(new).hash()?;
@@ -174,7 +174,7 @@ impl Store {
         pin: Option<&str>,
         at: Timestamp,
     ) -> Result<bool, Error> {
-        if !self.shows(member, Secret::Password(password))? {
+        if !self.shows(member, Secret::Password(password), at)? {
             return Ok(false);
         }
         let pin_hash = pin.map(|pin| Secret::Pin(pin).hash()).transpose()?;
@@ -186,12 +186,22 @@ impl Store {
         Ok(true)
     }
 
-    fn shows(&self, member: MemberId, secret: Secret<'_>) -> Result<bool, Error> {
-        let secrets = self.snapshot()?.secrets(sql::SECRETS_BY_ID, &member)?;
+    /// Whether a member shows his own secret. A wrong one counts as a wrong try, and while he is locked
+    /// out even the right one is wrong.
+    fn shows(&self, member: MemberId, secret: Secret<'_>, at: Timestamp) -> Result<bool, Error> {
+        let snapshot = self.snapshot()?;
+        let locked_until = snapshot.member(member)?.locked_until;
+        let secrets = snapshot.secrets(sql::SECRETS_BY_ID, &member)?;
+        drop(snapshot);
         let secrets = secrets
             .filter(|own| own.active)
             .ok_or(Error::UnknownMember(member))?;
-        Ok(secret.matches(secrets.hash_for(secret)))
+        let locked = locked_until.is_some_and(|until| until > at);
+        let right = secret.matches(secrets.hash_for(secret));
+        if !right {
+            self.own(OwnCommand::WrongTry { member, at })?;
+        }
+        Ok(right && !locked)
     }
 
     /// Ends the session that `token` opened.
@@ -256,6 +266,7 @@ pub(crate) fn carry_out(
             open,
             token,
         } => count_try(connection, *member, *right, *at, open, *token),
+        OwnCommand::WrongTry { member, at } => count_wrong(connection, *member, *at),
         OwnCommand::LogOut { token } => {
             connection
                 .prepare_cached(sql::DROP_SESSION)?
@@ -339,6 +350,20 @@ fn count_try(
                 spelling::at_us(open.expires),
             ])?;
         return Ok(OwnReceipt::Done);
+    }
+    count_wrong(connection, member, at)
+}
+
+fn count_wrong(
+    connection: &Connection,
+    member: MemberId,
+    at: Timestamp,
+) -> Result<OwnReceipt, Error> {
+    let own = load(connection, member)?.ok_or(Error::UnknownMember(member))?;
+    if let Some(until) = own.locked_until.filter(|until| *until > at) {
+        return Ok(OwnReceipt::Refused {
+            locked_until: Some(until),
+        });
     }
     let tries = own.failed_tries + 1;
     if tries < TRIES_MOST {
