@@ -111,7 +111,7 @@ impl Page {
         let places: Vec<_> = group.iter().map(|line| line.place.to_string()).collect();
         let line = group[0];
         let mut said = words::line_at(line, &places.join(", "), self.style.system);
-        if line.verdict != Verdict::Fit && line.reading.is_some() {
+        if line.verdict != Verdict::Fit && line.margin.is_some() {
             said += &format!(" [{}]", line.grounds);
         }
         self.hang(mark, &said);

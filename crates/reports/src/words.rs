@@ -29,6 +29,9 @@ pub fn line_at(line: &Line, places: &str, system: System) -> String {
         return text;
     };
     text += &format!(" {}", amount(reading, system));
+    if line.verdict == Verdict::NotChecked {
+        return text + " could not be judged";
+    }
     text += &limits(line, system);
     if let Some(margin) = line.margin {
         text += &margin_words(margin, system);

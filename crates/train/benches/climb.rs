@@ -2,7 +2,6 @@
 //!
 //! Cost per place must grow in proportion to the vehicles: read the `places/…` rows against each
 //! other. `cargo bench -p gradeworthy-train`.
-#![expect(missing_docs, reason = "criterion's macros make public items")]
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use gradeworthy_train::statics::Condition;

@@ -1,211 +1,18 @@
-//! Whole climbs: published sums, helper balance, the traps, and what a margin says of itself.
+//! Whole climbs: the traps by name, the conditions, and what a margin says of itself.
 
 mod stock;
 
 use gradeworthy_train::margins::{Coupling, Mode};
-use gradeworthy_train::placement::Placer;
-use gradeworthy_train::statics::{Balance, Condition, CurveDragLaw, Outcome, Solver};
+use gradeworthy_train::statics::{Condition, CurveDragLaw, Outcome};
 use gradeworthy_train::sweep::{
-    Cause, Check, Snapshot, SweepError, prone_to_stringlining, snapshot, sweep, train_margin,
+    Cause, Check, Evaluation, SlackRule, Snapshot, SweepError, snapshot, sweep, train_margin,
 };
 use gradeworthy_train::track::{Alignment, CantPoint, GradeSegment, Origin, PlanSegment};
-use gradeworthy_train::vehicle::{
-    Class, Numbers, Provenance, Quantity as Q, Sourced, Train, Vehicle,
+use gradeworthy_train::vehicle::{Numbers, Provenance, Quantity as Q, Sourced, Train, Vehicle};
+use stock::{
+    LONG, MIDDLE, SHORT, Shape, balance, car, line, locomotive, look, near, number, power, vectors,
+    with,
 };
-use stock::{LONG, MIDDLE, SHORT, Shape, car, line, locomotive, number, vectors, with};
-
-fn near(found: f64, wanted: f64, tolerance: f64, what: &str) {
-    assert!(
-        (found - wanted).abs() <= tolerance,
-        "{what}: {found} against {wanted}"
-    );
-}
-
-/// A locomotive that only pulls: its own drag is `drag` newtons.
-fn power(setting: f64, slope: f64, cap: f64) -> Vehicle {
-    with(
-        locomotive(MIDDLE, 10.0),
-        &[
-            (Q::SpeedSetting, setting),
-            (Q::SpeedSlope, slope),
-            (Q::AdhesionPull, cap),
-            (Q::StallPull, 10.0 * cap),
-            (Q::BrakePull, cap),
-        ],
-    )
-}
-
-fn balance(train: &Train, track: &Alignment, condition: Condition, law: CurveDragLaw) -> Balance {
-    let mut stances = Vec::new();
-    Placer::new(track)
-        .place(train.numbers(), &[], track.length(), &mut stances)
-        .expect("stands");
-    let mut balance = Balance::default();
-    Solver::new(condition, law).solve(train.numbers(), &stances, &mut balance);
-    balance
-}
-
-fn look(train: &Train, track: &Alignment, head_s: f64) -> Snapshot {
-    snapshot(train, track, &Check::new(Condition::Running, 0.1), head_s).expect("it stands")
-}
-
-/// W6 and W9: the 32/R rule in percent of the weight, R in inches.
-/// Source: the rule as quoted in a hobby forum (secondary).
-#[test]
-fn w6_and_w9_the_32_over_r_rule() {
-    let radii = [28.0, 32.0, 36.0, 40.0, 50.0, 60.0, 100.0, 200.0];
-    let printed = [1.14, 1.00, 0.89, 0.80, 0.64, 0.53, 0.32, 0.16];
-    let percent = |radius_in: f64, grade: f64| {
-        let one = with(car(MIDDLE, 1.0), &[(Q::CurveDrag, 0.32 * 0.0254)]);
-        let train = Train::new(vec![power(0.2, 10.0, 1.0), one]).expect("a train");
-        let track = line(
-            vec![PlanSegment::arc(1.0, 1.0 / (radius_in * 0.0254))],
-            grade,
-        );
-        // Per weight; the angles at the one coupling and cos G are below the printed digits.
-        100.0
-            * balance(
-                &train,
-                &track,
-                Condition::Running,
-                CurveDragLaw::PerCurvature,
-            )
-            .forces[1]
-    };
-    for (radius, wanted) in radii.into_iter().zip(printed) {
-        near(percent(radius, 0.0), wanted, 0.005 + 0.003 * wanted, "W6");
-    }
-    near(percent(24.0, 0.04), 5.33, 0.005 + 0.003 * 5.33, "W9");
-}
-
-/// W7 and W8: cars behind 4 oz of pull, 4-oz cars, 2 % rolling drag and the 32/R rule.
-/// Source: a hobby forum quotation (secondary). Found here as pull over the force of one car.
-#[test]
-fn w7_and_w8_cars_behind_a_pull() {
-    let table = [
-        (0.0, 50.0, 25.0),
-        (28.0, 31.8, 19.4),
-        (32.0, 33.3, 20.0),
-        (36.0, 34.6, 20.5),
-        (40.0, 35.7, 20.8),
-        (50.0, 37.9, 21.6),
-        (60.0, 39.5, 22.1),
-    ];
-    let cars = |radius_in: f64, grade: f64| {
-        let drag = [(Q::RollingDrag, 0.02), (Q::CurveDrag, 0.32 * 0.0254)];
-        let one = with(car(MIDDLE, 1.0), &drag);
-        let train = Train::new(vec![power(0.2, 10.0, 1.0), one]).expect("a train");
-        let plan = if radius_in > 0.0 {
-            PlanSegment::arc(1.0, 1.0 / (radius_in * 0.0254))
-        } else {
-            PlanSegment::straight(1.0)
-        };
-        let forces = balance(
-            &train,
-            &line(vec![plan], grade),
-            Condition::Running,
-            CurveDragLaw::default(),
-        );
-        1.0 / forces.forces[1]
-    };
-    for (radius, level, climbing) in table {
-        near(cars(radius, 0.0), level, 0.05 + 0.003 * level, "W7");
-        near(cars(radius, 0.02), climbing, 0.05 + 0.003 * climbing, "W8");
-    }
-}
-
-/// W14: two engines take a train up 1.9 %; one of them manages 0.92 %.
-/// Source: [WEBB §204]: 106,000 lb on drivers, adhesion 9/40, engine 107 tons, 6 lb/ton.
-/// Pounds serve as newtons: every figure is a ratio. Radii and car shapes do not enter.
-#[test]
-fn w14_the_pusher_grade_of_a_handbook() {
-    let effort = 106_000.0 * 9.0 / 40.0;
-    let ton = 2000.0;
-    let engine = || {
-        with(
-            locomotive(MIDDLE, 107.0 * ton),
-            &[
-                (Q::AdhesionPull, effort),
-                (Q::StallPull, 2.0 * effort),
-                (Q::SpeedSlope, 1e9),
-                (Q::RollingDrag, 6.0 / ton),
-            ],
-        )
-    };
-    let use_on = |engines: usize, cars_tons: f64, grade: f64| {
-        let mut vehicles: Vec<Vehicle> = (0..engines).map(|_| engine()).collect();
-        vehicles.push(with(
-            car(MIDDLE, cars_tons * ton),
-            &[(Q::RollingDrag, 6.0 / ton)],
-        ));
-        let train = Train::new(vehicles).expect("a train");
-        let track = line(vec![PlanSegment::straight(1.0)], grade);
-        balance(&train, &track, Condition::Running, CurveDragLaw::default()).stall_use()
-    };
-    // The handbook neglects cos G, which is 0.02 % here.
-    let cars_tons = 1084.1 - 2.0 * 107.0;
-    near(
-        use_on(2, cars_tons, 0.019),
-        1.0,
-        5e-4,
-        "two engines on 1.9 %",
-    );
-    near(
-        use_on(1, cars_tons, 0.009_205),
-        1.0,
-        5e-4,
-        "one engine on 0.92 %",
-    );
-}
-
-/// C4: load sharing of a head and a mid-train locomotive.
-/// Source: `tests/vectors/b23_quasistatic.json`; closed form v = (ΣKv_set − R)/ΣK.
-#[test]
-fn c4_a_helper_shares_the_load_by_its_own_law() {
-    let case = &vectors("b23")["C4_load_share"];
-    let car = with(car(MIDDLE, 1.112), &[(Q::RollingDrag, 0.01)]);
-    let slope = number(&case["k"]);
-    let loco = |k: usize| power(number(&case["vset"][k]), slope, 50.0);
-    let mut vehicles = vec![loco(0)];
-    vehicles.extend(vec![car.clone(); 30]);
-    vehicles.push(loco(1));
-    vehicles.extend(vec![car; 30]);
-    let train = Train::new(vehicles).expect("a train");
-    let track = line(vec![PlanSegment::straight(12.0)], 0.02);
-    let found = balance(&train, &track, Condition::Running, CurveDragLaw::default());
-    assert_eq!(found.outcome, Outcome::Balanced);
-    near(found.speed, number(&case["v"]), 1e-12, "v");
-    near(
-        found.pulls[0],
-        number(&case["TE"][0]),
-        1e-11,
-        "TE of the head",
-    );
-    near(
-        found.pulls[31],
-        number(&case["TE"][1]),
-        1e-11,
-        "TE of the helper",
-    );
-    near(
-        found.forces[1],
-        number(&case["F_behind_head"]),
-        1e-11,
-        "behind the head",
-    );
-    near(
-        found.forces[31],
-        number(&case["F_ahead_helper"]),
-        1e-11,
-        "ahead of the helper",
-    );
-    near(
-        found.forces[32],
-        number(&case["F_behind_helper"]),
-        1e-11,
-        "behind the helper",
-    );
-}
 
 /// C5 and trap 10: with a steep speed law a 3 % error of speed saturates a helper.
 /// Source: an independent prototype (K 400 N·s/m, 0.200 and 0.206 m/s, cap 1.25 N).
@@ -247,9 +54,9 @@ fn trap_9_stalling_is_measured_by_required_over_available() {
     near(of(&many, Mode::Stall), weight(60.0), 1e-4, "60 cars");
 }
 
-/// C6 and trap 8: F_tip = W g_c cos ψ/(4 h_c sin γ) on level track; cant lowers it at a crawl.
+/// C6 and trap 8: `F_tip` = W `g_c` cos ψ/(4 `h_c` sin γ) on level track; cant lowers it at a crawl.
 /// Source: `tests/vectors/b23_quasistatic.json`; 3.43 N at 3° of cant is the prototype's
-/// small-angle figure for cars of 0.15 m and h_cg of 24 mm, W(g_c/2 cos φ − h_cg sin φ)/h_c · R/Λ.
+/// small-angle figure for cars of 0.15 m and `h_cg` of 24 mm, `W(g_c/2` cos φ − `h_cg` sin `φ)/h_c` · R/Λ.
 #[test]
 fn trap_8_cant_makes_stringlining_worse_at_a_crawl() {
     let case = &vectors("b23")["C6_tip_in"];
@@ -380,144 +187,6 @@ fn starting_and_holding_ask_for_other_forces_than_running() {
     let down = line(vec![PlanSegment::straight(3.0)], -0.4);
     let runs = balance(&train, &down, Condition::Running, CurveDragLaw::default());
     assert_eq!(runs.outcome, Outcome::RunsAway);
-}
-
-/// A prototype car: length over couplers in ft, truck centres assumed 0.7 of it, weight in tons.
-/// Feet become metres and tons of 2000 lb newtons; heights and contact spacing are the standard's
-/// figures, 33 in and 59.5 in.
-fn prototype(label: &str, class: Class, feet: f64, tons: f64) -> Vehicle {
-    let (foot, inch) = (0.3048, 0.0254);
-    let half = 0.5 * feet * foot;
-    Vehicle::of_class(label, class)
-        .measured(&[
-            (Q::HalfTruckCentres, 0.7 * half),
-            (Q::PivotFront, half - 0.8),
-            (Q::PivotRear, half - 0.8),
-            (Q::ShankFront, 0.8),
-            (Q::ShankRear, 0.8),
-            (Q::CouplerSlack, 0.02),
-            (Q::Weight, tons * 2000.0 * 4.448_221_6),
-            (Q::ContactSpacing, 59.5 * inch),
-            (Q::CouplerHeightFront, 33.0 * inch),
-            (Q::CouplerHeightRear, 33.0 * inch),
-            (Q::KnuckleFace, 11.0 * inch),
-            (Q::LeastOverlap, 4.0 * inch),
-            (Q::CgHeight, 1.8),
-            (Q::CgLeft, 0.0),
-            (Q::CgForward, 0.0),
-            (Q::TruckWheelbase, 1.75),
-            (Q::LateralPlay, 0.01),
-            (Q::RollingDrag, 0.002),
-            (Q::CurveDrag, 0.7),
-            (Q::SwivelMoment, 0.0),
-            (Q::TwistCapability, 0.1),
-            (Q::CouplerStrength, 1.6e6),
-        ])
-        .expect("sound numbers")
-}
-
-fn engine() -> Vehicle {
-    let vehicle = prototype("engine", Class::HoLocomotive, 74.0, 208.0);
-    with(
-        vehicle,
-        &[
-            (Q::AdhesionPull, 600e3),
-            (Q::StallPull, 800e3),
-            (Q::BrakePull, 300e3),
-            (Q::SpeedSetting, 6.0),
-            (Q::SpeedSlope, 200e3),
-        ],
-    )
-}
-
-/// W21: TSB R19T0147. 24 empty autoracks (93.8 ft, 51.9 t) ahead of 34 loads (61 ft, 99.7 t) on a
-/// 15° curve (R 383 ft); string-lined at the 26th to 29th car, overturned inwards.
-/// Source: [TSB-R19T0147] for lengths and weights; the 24 cars in front (60 ft, 60 t), the grade of
-/// 1 % and two engines are ours, since the report's figures are not held.
-#[test]
-fn w21_tsb_r19t0147_names_the_light_long_cars_ahead_of_the_loads() {
-    let mut vehicles = vec![engine(), engine()];
-    vehicles.extend((0..24).map(|_| prototype("other", Class::HoCar, 60.0, 60.0)));
-    vehicles.extend((0..24).map(|_| prototype("autorack", Class::HoCar, 93.8, 51.9)));
-    vehicles.extend((0..34).map(|_| prototype("load", Class::HoCar, 61.0, 99.7)));
-    let train = Train::new(vehicles).expect("a train");
-    let track = line(
-        vec![
-            PlanSegment::straight(1900.0),
-            PlanSegment::easement(60.0, 0.0, 1.0 / (383.0 * 0.3048)),
-            PlanSegment::arc(150.0, 1.0 / (383.0 * 0.3048)),
-            PlanSegment::easement(60.0, 1.0 / (383.0 * 0.3048), 0.0),
-            PlanSegment::straight(1200.0),
-        ],
-        0.01,
-    );
-    let swept = sweep(&train, &track, &Check::new(Condition::Running, 10.0)).expect("it fits");
-    let prone = prone_to_stringlining(&train, &swept.envelope);
-    assert!(!prone.is_empty(), "flagged");
-    let worst = train.vehicles()[prone[0].vehicle].label();
-    assert_eq!(worst, "autorack", "the worst of {} named", prone.len());
-    assert!(prone[0].is_ahead_of_loads());
-    let (first, last) = (26, 49);
-    assert!((first..=last).contains(&prone[0].vehicle));
-}
-
-/// W21: TSB R05V0141. Five head-end engines, two remote behind car 101, 3 loads and 141 empties
-/// (9,340 ft and 5,002 t in all). Source: [TSB-R05V0141]; the loads' weight (130 t), their place at
-/// the rear, the curve of 12° and the grade of 2.2 % are ours.
-/// Effect on, effect off: with the remote engines giving nothing the empties at the head end are
-/// flagged; with the remote engines at work their use falls.
-#[test]
-fn w21_tsb_r05v0141_flags_the_empties_behind_the_head_end() {
-    let (idle, at_work) = (makeup_r05v0141(1.0), makeup_r05v0141(600e3));
-    let curve = 1.0 / (50.0 / 6_f64.to_radians().sin() * 0.3048);
-    let track = line(
-        vec![
-            PlanSegment::straight(3100.0),
-            PlanSegment::easement(60.0, 0.0, curve),
-            PlanSegment::arc(200.0, curve),
-            PlanSegment::easement(60.0, curve, 0.0),
-            PlanSegment::straight(300.0),
-        ],
-        0.022,
-    );
-    let how = Check::new(Condition::Running, 20.0);
-    let swept = sweep(&idle, &track, &how).expect("it fits");
-    let prone = prone_to_stringlining(&idle, &swept.envelope);
-    assert!(
-        !prone.is_empty(),
-        "{:?}",
-        swept.envelope.worst_of(Mode::Stringline)
-    );
-    assert!(
-        prone
-            .iter()
-            .all(|car| idle.vehicles()[car.vehicle].label() == "empty")
-    );
-    assert!(
-        prone[0].vehicle < 5 + 101,
-        "near the head end, where the pull is"
-    );
-    assert!(prone[0].is_ahead_of_loads());
-    let relieved = sweep(&at_work, &track, &how).expect("it fits");
-    let peak = |envelope: &gradeworthy_train::sweep::Envelope| {
-        envelope
-            .worst_of(Mode::Stringline)
-            .expect("vehicles")
-            .1
-            .used
-            .ratio()
-    };
-    assert!(peak(&relieved.envelope) < 0.85 * peak(&swept.envelope));
-}
-
-fn makeup_r05v0141(remote_pull: f64) -> Train {
-    let (feet, empty) = (9340.0 / 144.0, (5002.0 - 3.0 * 130.0) / 141.0);
-    let mut vehicles: Vec<Vehicle> = (0..5).map(|_| engine()).collect();
-    vehicles.extend((0..101).map(|_| prototype("empty", Class::HoCar, feet, empty)));
-    vehicles.extend((0..2).map(|_| with(engine(), &[(Q::AdhesionPull, remote_pull)])));
-    vehicles.extend((0..40).map(|_| prototype("empty", Class::HoCar, feet, empty)));
-    vehicles.extend((0..3).map(|_| prototype("load", Class::HoCar, feet, 130.0)));
-    Train::new(vehicles).expect("a train")
 }
 
 fn curve_line() -> Alignment {
@@ -726,4 +395,42 @@ fn a_climb_that_cannot_be_checked_is_refused_with_numbers() {
     };
     assert!(Train::new(vec![locomotive(shape, 1.0), car(shape, 1.0)]).is_err());
     assert!(Train::new(vec![car(MIDDLE, 1.0)]).is_err() && Train::new(vec![]).is_err());
+}
+
+/// A trial that cannot stand leaves the evaluation as it was; one that only changes power keeps all
+/// places and agrees with a fresh sweep.
+#[test]
+fn trials_on_kept_places_agree_with_fresh_sweeps_and_failed_ones_leave_no_trace() {
+    let track = curve_line();
+    let train = common(&car(MIDDLE, 1.0));
+    let how = Check {
+        slack: SlackRule::AllStretched,
+        ..Check::new(Condition::Running, 0.05)
+    };
+    let mut kept = Evaluation::new(train.clone(), &track, &how).expect("it fits");
+    let before = kept.sweep();
+    assert!(
+        kept.replace(22, car(LONG, 1.0)).is_err(),
+        "too long for the first place"
+    );
+    assert!(kept.replace(99, car(MIDDLE, 1.0)).is_err() && kept.move_vehicle(0, 99).is_err());
+    let after = kept.sweep();
+    for (a, b) in before.places.worst_use.iter().zip(&after.places.worst_use) {
+        near(*a, *b, 1e-9, "as it was");
+    }
+    let weaker = with(
+        train.vehicles()[0].clone(),
+        &[(Q::AdhesionPull, 1.2), (Q::SpeedSetting, 0.15)],
+    );
+    kept.replace(0, weaker).expect("the same shape");
+    let fresh = sweep(kept.train(), &track, &how).expect("it fits");
+    for (a, b) in kept
+        .sweep()
+        .places
+        .worst_use
+        .iter()
+        .zip(&fresh.places.worst_use)
+    {
+        near(*a, *b, 1e-9, "as fresh");
+    }
 }

@@ -82,7 +82,7 @@ fn line_of(curves: &[f64], grade: f64, mirrored: bool) -> Alignment {
         plan.push(PlanSegment::easement(0.3, curve, 0.0));
         cant.push(CantPoint {
             s: s + 0.3,
-            cant: 0.02 * curve * f64::from(u8::try_from(index % 2).unwrap()),
+            cant: 0.02 * curve * if index % 2 == 0 { 0.0 } else { 1.0 },
         });
         cant.push(CantPoint {
             s: s + 1.5,
@@ -233,6 +233,8 @@ proptest! {
         };
         let mut kept = Evaluation::new(train.clone(), &line, &how).expect("it fits");
         prop_assert!((1.0 - kept.margin() - most(&train, &how)).abs() < 1e-9);
+        prop_assert!(kept.margin_of_every(5) >= kept.margin() - 1e-9);
+        prop_assert!((kept.margin_of_every(1) - kept.margin()).abs() < 1e-9);
         let all = most(&train, &Check { cores: Cores::All, ..how });
         prop_assert!((all - most(&train, &how)).abs() < 1e-9);
         let (from, to) = (power % cards.len(), to % cards.len());

@@ -48,7 +48,7 @@ fn near(found: f64, wanted: f64, tolerance: f64, what: &str) {
     );
 }
 
-/// C1, closed form F_k = k R. Source: `tests/vectors/b23_quasistatic.json`.
+/// C1, closed form `F_k` = k R. Source: `tests/vectors/b23_quasistatic.json`.
 #[test]
 fn c1_on_a_straight_grade_forces_add_up_car_by_car() {
     let case = &vectors("b23")["C1_uniform_grade"];

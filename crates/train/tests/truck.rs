@@ -68,7 +68,7 @@ fn random_trucks_agree_with_the_prototype() {
 }
 
 /// C12. Source: [HEUMANN] as an independent computation: with one flange touching, its force is
-/// the least of Σ μ Q ρ/(w/2 − x_p) over the pole; here by golden section.
+/// the least of Σ μ Q ρ/(w/2 − `x_p`) over the pole; here by golden section.
 #[test]
 fn a_free_truck_is_heumanns_minimum() {
     let found = free_truck(0.6, 3e-4).forces();

@@ -169,8 +169,9 @@ def main():
         by_brute, by_highs = brute(p), highs(p)
         cases.append(dict(p, cost_brute=by_brute, cost_highs=by_highs))
     versions = dict(python=sys.version.split()[0], numpy=np.__version__, scipy=scipy.__version__, solver="HiGHS")
-    json.dump(dict(seed=SEED, versions=versions, cases=cases), sys.stdout, indent=1)
-    print()
+    head = json.dumps(dict(seed=SEED, versions=versions))
+    rows = ",\n".join(json.dumps(case) for case in cases)  # one case a line
+    print(f'{head[:-1]}, "cases": [\n{rows}\n]}}')
 
 
 main()

@@ -94,8 +94,9 @@ def main():
         light = loads(rocking, 1e-4 / p["a_mm"]).min() / q
         cases.append(dict(p, cross_level_mm=cap, lightest_wheel=light))
     versions = dict(python=sys.version.split()[0], numpy=np.__version__, scipy=scipy.__version__, solver="HiGHS")
-    json.dump(dict(seed=SEED, versions=versions, cases=cases), sys.stdout, indent=1)
-    print()
+    head = json.dumps(dict(seed=SEED, versions=versions))
+    rows = ",\n".join(json.dumps(case) for case in cases)  # one case a line
+    print(f'{head[:-1]}, "cases": [\n{rows}\n]}}')
 
 
 main()

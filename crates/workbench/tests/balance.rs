@@ -20,7 +20,10 @@ use reading::{close, grams, json, mm, number, radians};
 fn droop_and_overlap_agree_with_the_prototype() {
     let file = json("tests/vectors/a567.json");
     let at = |key: &str| mm(number(&file, &format!("/droop/{key}")));
-    let parts = BoxParts { box_height: at("H"), shank_thickness: at("tau") };
+    let parts = BoxParts {
+        box_height: at("H"),
+        shank_thickness: at("tau"),
+    };
     let fit = BoxFit::from_parts(parts, at("b"), at("m")).expect("it goes in");
     let droop = fit.droop().expect("possible");
     assert_eq!(droop.below_middle, at("droop"));
@@ -28,18 +31,43 @@ fn droop_and_overlap_agree_with_the_prototype() {
     assert_eq!(BoxFit::from_range(droop.range, at("b"), at("m")), Ok(fit));
     for (one, other, key) in [(3.6, 3.6, "f36"), (2.9, 2.9, "f29"), (3.6, 2.9, "mixed")] {
         // The vector's faces stand 0.8 mm apart in height.
-        let faces = Faces { one: mm(one), other: mm(other) };
+        let faces = Faces {
+            one: mm(one),
+            other: mm(other),
+        };
         let overlap = knuckle_overlap(faces, mm(0.8)).expect("possible");
-        close(overlap.mm(), number(&file, &format!("/vcurve/overlap/{key}")), 1e-9);
+        close(
+            overlap.mm(),
+            number(&file, &format!("/vcurve/overlap/{key}")),
+            1e-9,
+        );
     }
-    let passed = knuckle_overlap(Faces { one: mm(2.0), other: mm(2.0) }, mm(2.5));
-    assert_eq!(passed, Ok(-mm(0.5)), "the upper knuckle passes over the lower");
+    let passed = knuckle_overlap(
+        Faces {
+            one: mm(2.0),
+            other: mm(2.0),
+        },
+        mm(2.5),
+    );
+    assert_eq!(
+        passed,
+        Ok(-mm(0.5)),
+        "the upper knuckle passes over the lower"
+    );
 }
 
 #[test]
 fn the_strip_cures_the_droop_or_the_range_that_would_is_named() {
-    let fit = BoxFit { play: mm(0.3), held: mm(5.0), mouth_to_face: mm(5.0) };
-    let task = StripTask { droop_max: mm(0.1), play_min: mm(0.1), thicknesses: &[mm(0.1), mm(0.25)] };
+    let fit = BoxFit {
+        play: mm(0.3),
+        held: mm(5.0),
+        mouth_to_face: mm(5.0),
+    };
+    let task = StripTask {
+        droop_max: mm(0.1),
+        play_min: mm(0.1),
+        thicknesses: &[mm(0.1), mm(0.25)],
+    };
     // Droop is 1.5 times the play: 0.2333 mm of strip for the droop, at most 0.2 for the play.
     let StripCure::Missing { from, to } = strip_for(&fit, &task).expect("possible") else {
         panic!("0.25 mm leaves too little play");
@@ -49,7 +77,10 @@ fn the_strip_cures_the_droop_or_the_range_that_would_is_named() {
 }
 
 fn pair(ahead: [f64; 2], behind: [f64; 2], length: f64, percent: f64) -> MismatchTask {
-    let end = |[a, c]: [f64; 2]| CoupledEnd { truck_centres: mm(2.0 * a), face_from_middle: mm(c) };
+    let end = |[a, c]: [f64; 2]| CoupledEnd {
+        truck_centres: mm(2.0 * a),
+        face_from_middle: mm(c),
+    };
     MismatchTask {
         ahead: end(ahead),
         behind: end(behind),
@@ -67,7 +98,11 @@ fn trap_12_the_ends_of_a_vertical_curve_are_worse_than_its_inside() {
     // Equal cars: none inside, all of (c² − a²)/(2R) of one of them at the ends: R = 20 m.
     let equal = of(pair([95.0, 125.0], [95.0, 125.0], 600.0, 3.0));
     assert_eq!(equal.inside, Some(Length::ZERO));
-    close(equal.worst.mm(), (125.0_f64.powi(2) - 95.0_f64.powi(2)) / 4e4, 1e-6);
+    close(
+        equal.worst.mm(),
+        (125.0_f64.powi(2) - 95.0_f64.powi(2)) / 4e4,
+        1e-6,
+    );
     // Long ahead of short: .145 mm inside, by the prototype and by hand.
     let unlike = of(pair([95.0, 125.0], [35.0, 45.0], 600.0, 3.0));
     close(unlike.inside.expect("a curve").mm(), -0.145, 1e-6);
@@ -81,7 +116,11 @@ fn trap_12_the_ends_of_a_vertical_curve_are_worse_than_its_inside() {
     };
     // The vector's offsets are those of (V1) at R = 3 m; 30 mm long at 1 % is that radius.
     let vector = of(pair([50.0, 70.0], [100.0, 140.0], 30.0, 1.0));
-    close(vector.inside.expect("a curve").mm(), off("car2", 3e3) - off("car1", 3e3), 1e-6);
+    close(
+        vector.inside.expect("a curve").mm(),
+        off("car2", 3e3) - off("car1", 3e3),
+        1e-6,
+    );
     close(off("car1", 3e3), number(&file, "/vcurve/off/0"), 1e-12);
 }
 
@@ -140,17 +179,25 @@ fn test_on(support: Support, left: f64, right: f64) -> TiltTest {
 fn centre_of_gravity_agrees_with_the_prototype() {
     let file = json("tests/vectors/a567.json");
     let at = |key: &str| number(&file, &format!("/cg/{key}"));
-    let rails = Support::Rails { half_width: mm(at("gc") / 2.0) };
+    let rails = Support::Rails {
+        half_width: mm(at("gc") / 2.0),
+    };
     let found = tilt(&test_on(rails, at("thL"), at("thR"))).expect("possible");
     close(found.height.value.mm(), at("h"), 1e-6);
     close(found.to_left.value.mm(), at("y"), 1e-6);
 
     let newtons = |n: f64| Force::from_newtons(n).expect("finite");
-    let exact = |force| Measured { value: force, standard_uncertainty: Force::ZERO };
+    let exact = |force| Measured {
+        value: force,
+        standard_uncertainty: Force::ZERO,
+    };
     let scale = SideScaleTest {
         contact_spacing: mm(at("gc")),
         weight: exact(newtons(at("scale/W"))),
-        tilt: Measured { value: radians(at("scale/th")), standard_uncertainty: Angle::ZERO },
+        tilt: Measured {
+            value: radians(at("scale/th")),
+            standard_uncertainty: Angle::ZERO,
+        },
         level_reading: newtons(at("scale/Q0")),
         tilted_reading: newtons(at("scale/Qt")),
         reading_uncertainty: newtons(1e-3),
@@ -160,10 +207,17 @@ fn centre_of_gravity_agrees_with_the_prototype() {
     close(found.towards_scale.value.mm(), at("y"), 1e-6);
     // The prototype takes Q_0 at full weight, √2 for √(1 + cos²θ): 0.8 % more.
     let ratio = ((1.0 + at("scale/th").cos().powi(2)) / 2.0).sqrt();
-    close(found.height.standard_uncertainty.mm(), ratio * at("scale/u_h_1mN"), 1e-6);
+    close(
+        found.height.standard_uncertainty.mm(),
+        ratio * at("scale/u_h_1mN"),
+        1e-6,
+    );
 
     let weight = |key: &str| grams(at(key) * 1e3 / 9.806_65);
-    let ends = Ends { a: weight("xcg/WA"), b: weight("xcg/WB") };
+    let ends = Ends {
+        a: weight("xcg/WA"),
+        b: weight("xcg/WB"),
+    };
     let balance = end_balance(ends, mm(2.0 * at("xcg/a")), grams(0.1)).expect("possible");
     close(balance.along.value.mm(), at("xcg/x"), 1e-6);
     close(balance.fraction, at("xcg/x") / at("xcg/a"), 1e-9);
@@ -191,11 +245,20 @@ fn overturning_speed_agrees_with_the_prototype() {
 /// Figures by hand: half width 8.25 mm at 30° is a height of 8.25/tan 30° = 14.289 mm.
 #[test]
 fn the_same_car_shows_a_smaller_angle_on_a_plate() {
-    let rails = Support::Rails { half_width: mm(8.25) };
-    let plate = Support::Plate { half_width: mm(7.7), flange_depth: mm(0.64) };
+    let rails = Support::Rails {
+        half_width: mm(8.25),
+    };
+    let plate = Support::Plate {
+        half_width: mm(7.7),
+        flange_depth: mm(0.64),
+    };
     let thirty = Angle::from_degrees(30.0).expect("finite");
     let on_plate = convert_tipping_angle(thirty, rails, plate).expect("possible");
-    close(on_plate.degrees(), (7.7_f64 / (14.289_419 + 0.64)).atan().to_degrees(), 1e-6);
+    close(
+        on_plate.degrees(),
+        (7.7_f64 / (14.289_419 + 0.64)).atan().to_degrees(),
+        1e-6,
+    );
     let back = convert_tipping_angle(on_plate, plate, rails).expect("possible");
     close(back.degrees(), 30.0, 1e-9);
     // Either way the height of the centre of gravity over the rail is the same.
@@ -212,14 +275,25 @@ fn rock_that_is_not_blocked_is_taken_out_again() {
     let (h, y, beta, delta, h_r) = (20.0, 1.0, 8.9, 2.0_f64.to_radians(), 6.0);
     let shift = (h - h_r) * delta;
     let angle = |arm: f64| ((arm - shift) / h).atan();
-    let rails = Support::Rails { half_width: mm(beta) };
-    let rock = Some(Rock { angle: radians(delta), height: mm(h_r) });
-    let test = TiltTest { rock, ..test_on(rails, angle(beta - y), angle(beta + y)) };
+    let rails = Support::Rails {
+        half_width: mm(beta),
+    };
+    let rock = Some(Rock {
+        angle: radians(delta),
+        height: mm(h_r),
+    });
+    let test = TiltTest {
+        rock,
+        ..test_on(rails, angle(beta - y), angle(beta + y))
+    };
     let found = tilt(&test).expect("possible");
     close(found.height.value.mm(), h, 1e-6);
     close(found.to_left.value.mm(), y, 1e-6);
     let blind = tilt(&TiltTest { rock: None, ..test }).expect("possible");
-    assert!(blind.height.value.mm() > h, "without it the car seems top-heavier");
+    assert!(
+        blind.height.value.mm() > h,
+        "without it the car seems top-heavier"
+    );
 }
 
 /// Uncertainties against central differences of the results themselves.
@@ -227,9 +301,18 @@ fn rock_that_is_not_blocked_is_taken_out_again() {
 fn tilt_uncertainty_is_that_of_the_formula() {
     let u_rad = 0.5_f64.to_radians();
     let at = |beta: f64, left: f64, right: f64| {
-        let rock = Some(Rock { angle: radians(0.02), height: mm(6.0) });
-        let support = Support::Rails { half_width: mm(beta) };
-        let found = tilt(&TiltTest { rock, ..test_on(support, left, right) }).expect("possible");
+        let rock = Some(Rock {
+            angle: radians(0.02),
+            height: mm(6.0),
+        });
+        let support = Support::Rails {
+            half_width: mm(beta),
+        };
+        let found = tilt(&TiltTest {
+            rock,
+            ..test_on(support, left, right)
+        })
+        .expect("possible");
         [found.height, found.to_left]
     };
     let d = 1e-3;
@@ -242,8 +325,16 @@ fn tilt_uncertainty_is_that_of_the_formula() {
         difference(at(8.9, 0.3, 0.4 + d), at(8.9, 0.3, 0.4 - d), u_rad),
     ];
     for (i, found) in at(8.9, 0.3, 0.4).into_iter().enumerate() {
-        let u = parts.iter().map(|part| part[i] * part[i]).sum::<f64>().sqrt();
-        close(found.standard_uncertainty.mm(), u, 1e-4 * u.max(1e-2) + 1e-5);
+        let u = parts
+            .iter()
+            .map(|part| part[i] * part[i])
+            .sum::<f64>()
+            .sqrt();
+        close(
+            found.standard_uncertainty.mm(),
+            u,
+            1e-4 * u.max(1e-2) + 1e-5,
+        );
     }
 }
 

@@ -1,5 +1,10 @@
 //! Ballast choice against the prototype, full enumeration and HiGHS.
 
+#![allow(
+    clippy::panic,
+    reason = "an answer of the wrong kind has to stop a test"
+)]
+
 mod reading;
 
 use gradeworthy_units::{Length, Mass};
@@ -25,11 +30,18 @@ fn count(value: &Value) -> u32 {
 }
 
 fn weights(each: &Value, number: &Value) -> Weights {
-    Weights { each: grams(each.as_f64().expect("a number")), count: count(number) }
+    Weights {
+        each: grams(each.as_f64().expect("a number")),
+        count: count(number),
+    }
 }
 
 fn point(along: f64, across: f64, up: f64) -> Point {
-    Point { along: mm(along), across: mm(across), up: mm(up) }
+    Point {
+        along: mm(along),
+        across: mm(across),
+        up: mm(up),
+    }
 }
 
 fn pocket(row: &Value) -> Pocket {
@@ -54,7 +66,10 @@ impl Case {
             centre: point(centre(0), centre(1), centre(2)),
             pockets: list(value, "/pockets").iter().map(pocket).collect(),
             fitted: list(value, "/fitted").iter().map(fitted).collect(),
-            stock: list(value, "/stock").iter().map(|row| weights(&row[0], &row[1])).collect(),
+            stock: list(value, "/stock")
+                .iter()
+                .map(|row| weights(&row[0], &row[1]))
+                .collect(),
             limits: Limits {
                 target: grams(at("target_g")),
                 tolerance: grams(at("tolerance_g")),
@@ -92,10 +107,24 @@ impl Case {
 
     /// The same car with A and B, left and right exchanged.
     fn mirrored(&self) -> BallastAnswer {
-        let turn = |at: Point| Point { along: -at.along, across: -at.across, ..at };
-        let pockets: Vec<_> =
-            self.pockets.iter().map(|pocket| Pocket { at: turn(pocket.at), ..*pocket }).collect();
-        let task = BallastTask { centre: turn(self.centre), pockets: &pockets, ..self.task() };
+        let turn = |at: Point| Point {
+            along: -at.along,
+            across: -at.across,
+            ..at
+        };
+        let pockets: Vec<_> = self
+            .pockets
+            .iter()
+            .map(|pocket| Pocket {
+                at: turn(pocket.at),
+                ..*pocket
+            })
+            .collect();
+        let task = BallastTask {
+            centre: turn(self.centre),
+            pockets: &pockets,
+            ..self.task()
+        };
         choose_ballast(&task).expect("possible")
     }
 
@@ -121,14 +150,24 @@ impl Case {
         for (found, moment) in at(plan.centre).into_iter().zip(moments) {
             close(found, moment / grams, 1e-6);
         }
-        let Limits { target, tolerance, along_max, across_max, height_max } = self.limits;
+        let Limits {
+            target,
+            tolerance,
+            along_max,
+            across_max,
+            height_max,
+        } = self.limits;
         let slack = 1e-6;
         let over = |limit: Length, mm: f64| mm > limit.mm() + slack;
-        let full = self.pockets.iter().zip(&held).any(|(pocket, held)| {
-            !pocket.is_blocked && *held > pocket.capacity.grams() + slack
-        });
+        let full =
+            self.pockets.iter().zip(&held).any(|(pocket, held)| {
+                !pocket.is_blocked && *held > pocket.capacity.grams() + slack
+            });
         [
-            ("weight", (grams - target.grams()).abs() > tolerance.grams() + slack),
+            (
+                "weight",
+                (grams - target.grams()).abs() > tolerance.grams() + slack,
+            ),
             ("along", over(along_max, (moments[0] / grams).abs())),
             ("across", over(across_max, (moments[1] / grams).abs())),
             ("height", over(height_max, moments[2] / grams)),
@@ -150,7 +189,10 @@ fn the_prototypes_car_gets_the_same_ballast() {
         centre: point(at("base/1"), at("base/2"), at("base/3")),
         pockets: list(&file, "/ballast/pockets").iter().map(pocket).collect(),
         fitted: Vec::new(),
-        stock: list(&file, "/ballast/pieces").iter().map(|row| weights(&row[0], &row[1])).collect(),
+        stock: list(&file, "/ballast/pieces")
+            .iter()
+            .map(|row| weights(&row[0], &row[1]))
+            .collect(),
         limits: Limits {
             target: grams(at("Wt")),
             tolerance: grams(at("tolW")),
@@ -159,7 +201,10 @@ fn the_prototypes_car_gets_the_same_ballast() {
             height_max: mm(at("zmax")),
         },
         // The prototype's price: .06 for .03 g and three pieces.
-        prices: Prices { piece: grams(0.01), height_millionths_per_mm: 0 },
+        prices: Prices {
+            piece: grams(0.01),
+            height_millionths_per_mm: 0,
+        },
     };
     let BallastAnswer::Plan(plan, Proof::Optimal) = case.answer() else {
         panic!("there is a plan");
@@ -214,7 +259,10 @@ fn two_hundred_random_cars_agree_with_enumeration_and_highs() {
             (answer, cost) => panic!("{answer:?} against {cost:?}"),
         }
     }
-    assert!(planned > 60 && blocked > 20, "{planned} planned, {blocked} blocked");
+    assert!(
+        planned > 60 && blocked > 20,
+        "{planned} planned, {blocked} blocked"
+    );
 }
 
 #[test]
@@ -238,7 +286,7 @@ fn weights_that_are_wanting_make_the_car_whole() {
                     let before = case.pockets.clone();
                     for (pocket, mass) in more {
                         let capacity = &mut case.pockets[pocket].capacity;
-                        *capacity = *capacity + mass;
+                        *capacity += mass;
                     }
                     assert!(matches!(case.answer(), BallastAnswer::Plan(..)));
                     case.pockets = before;
@@ -264,7 +312,10 @@ fn a_search_cut_short_says_so() {
         };
         let case = Case::read(value);
         for node_limit in [1, 60, 200, 600] {
-            let task = BallastTask { node_limit, ..case.task() };
+            let task = BallastTask {
+                node_limit,
+                ..case.task()
+            };
             match choose_ballast(&task).expect("possible") {
                 BallastAnswer::Plan(plan, Proof::NodeLimit { cost_at_least, gap }) => {
                     gaps += 1;
@@ -290,13 +341,25 @@ fn a_search_cut_short_says_so() {
 fn bad_input_says_what_is_wrong() {
     let file = json("oracles/ballast_milp.json");
     let case = Case::read(&list(&file, "/cases")[0]);
-    let nothing = Weights { each: Mass::ZERO, count: 1 };
-    let task = BallastTask { stock: &[nothing], ..case.task() };
+    let nothing = Weights {
+        each: Mass::ZERO,
+        count: 1,
+    };
+    let task = BallastTask {
+        stock: &[nothing],
+        ..case.task()
+    };
     assert_eq!(
         choose_ballast(&task).map_err(|error| error.to_string()),
         Err("the mass of a weight is 0.000 g: it has to be above zero".into())
     );
-    let astray = FittedWeights { pocket: 99, weights: case.stock[0] };
-    let task = BallastTask { fitted: &[astray], ..case.task() };
+    let astray = FittedWeights {
+        pocket: 99,
+        weights: case.stock[0],
+    };
+    let task = BallastTask {
+        fitted: &[astray],
+        ..case.task()
+    };
     assert!(choose_ballast(&task).is_err());
 }

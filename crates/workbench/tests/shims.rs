@@ -1,5 +1,10 @@
 //! Lever and shim choice against the prototype's problems, full enumeration and HiGHS.
 
+#![allow(
+    clippy::panic,
+    reason = "an answer of the wrong kind has to stop a test"
+)]
+
 mod reading;
 
 use gradeworthy_units::Length;
@@ -22,7 +27,10 @@ const BELOW: Ends<BoxMounting> = Ends {
 
 fn plenty(thicknesses: &[Value]) -> Vec<Stock> {
     let of = |value: &Value| mm(value.as_f64().expect("a number"));
-    let stock = |value| Stock { thickness: of(value), count: 100 };
+    let stock = |value| Stock {
+        thickness: of(value),
+        count: 100,
+    };
     thicknesses.iter().map(stock).collect()
 }
 
@@ -32,7 +40,10 @@ fn every_problem_of_the_prototype_has_the_same_optimum() {
     let washers = plenty(list(&file, "/shims/common/bol"));
     let box_shims = plenty(list(&file, "/shims/common/box"));
     let common = |key: &str| number(&file, &format!("/shims/common/{key}"));
-    let both = |length| Ends { a: length, b: length };
+    let both = |length| Ends {
+        a: length,
+        b: length,
+    };
     let stores = Stores {
         washers: &washers,
         box_shims: &box_shims,
@@ -41,8 +52,13 @@ fn every_problem_of_the_prototype_has_the_same_optimum() {
         strip_step: Length::from_thousandths(5),
     };
     let cases = list(&file, "/shims/cases");
-    let first = (&file["shims"]["first"]["inp"], number(&file, "/shims/first/out/0"));
-    let cases = cases.iter().map(|case| (&case["inp"], number(case, "/obj")));
+    let first = (
+        &file["shims"]["first"]["inp"],
+        number(&file, "/shims/first/out/0"),
+    );
+    let cases = cases
+        .iter()
+        .map(|case| (&case["inp"], number(case, "/obj")));
     let mut count = 0;
     for (inputs, cost) in cases.chain([first]) {
         let at = |key: &str| mm(number(inputs, &format!("/{key}")));
@@ -51,8 +67,14 @@ fn every_problem_of_the_prototype_has_the_same_optimum() {
                 truck_centres: mm(2.0 * common("a")),
                 overhang: both(mm(common("n"))),
             },
-            heights: Ends { a: at("hA"), b: at("hB") },
-            ride: Ends { a: at("rideA"), b: at("rideB") },
+            heights: Ends {
+                a: at("hA"),
+                b: at("hB"),
+            },
+            ride: Ends {
+                a: at("rideA"),
+                b: at("rideB"),
+            },
             target: mm(common("h0")),
             tolerance: mm(common("tol")),
             guard: Length::ZERO,
@@ -77,10 +99,16 @@ fn check(task: &ShimTask<'_>, cure: &ShimCure) {
     let sum = |lengths: &[Length]| lengths.iter().copied().sum::<Length>();
     let change = |place: &Stacked| sum(&place.put_in) - sum(&place.taken_out);
     let lowered = |end: End| change(cure.box_shims.at(end)) * task.box_mounting.at(end).sign();
-    let washers = Ends { a: change(&cure.washers.a), b: change(&cure.washers.b) };
+    let washers = Ends {
+        a: change(&cure.washers.a),
+        b: change(&cure.washers.b),
+    };
     let changes = Changes {
         washers,
-        lowered_in_box: Ends { a: lowered(End::A), b: lowered(End::B) },
+        lowered_in_box: Ends {
+            a: lowered(End::A),
+            b: lowered(End::B),
+        },
     };
     let after = heights_after(&task.lever, task.heights, &changes).expect("possible");
     for end in [End::A, End::B] {
@@ -109,8 +137,12 @@ impl Case {
             };
             list(value, key).iter().map(item).collect()
         };
-        let fitted = ["washer_a", "washer_b", "box_a", "box_b"]
-            .map(|place| list(value, &format!("/fitted_{place}")).iter().map(nm).collect());
+        let fitted = ["washer_a", "washer_b", "box_a", "box_b"].map(|place| {
+            list(value, &format!("/fitted_{place}"))
+                .iter()
+                .map(nm)
+                .collect()
+        });
         Self {
             washers: stock("/washer_stock"),
             boxes: stock("/box_stock"),
@@ -136,16 +168,34 @@ impl Case {
         ShimTask {
             lever: Lever {
                 truck_centres: nm("centres_nm"),
-                overhang: Ends { a: nm("overhang_a_nm"), b: nm("overhang_b_nm") },
+                overhang: Ends {
+                    a: nm("overhang_a_nm"),
+                    b: nm("overhang_b_nm"),
+                },
             },
-            heights: Ends { a: nm("height_a_nm"), b: nm("height_b_nm") },
-            ride: Ends { a: nm("ride_a_nm"), b: nm("ride_b_nm") },
+            heights: Ends {
+                a: nm("height_a_nm"),
+                b: nm("height_b_nm"),
+            },
+            ride: Ends {
+                a: nm("ride_a_nm"),
+                b: nm("ride_b_nm"),
+            },
             target: nm("target_nm"),
             tolerance: nm("tolerance_nm"),
             guard: nm("guard_nm"),
-            fitted_washers: Ends { a: washers_a, b: washers_b },
-            fitted_box_shims: Ends { a: boxes_a, b: boxes_b },
-            box_mounting: Ends { a: mounting("sign_a"), b: mounting("sign_b") },
+            fitted_washers: Ends {
+                a: washers_a,
+                b: washers_b,
+            },
+            fitted_box_shims: Ends {
+                a: boxes_a,
+                b: boxes_b,
+            },
+            box_mounting: Ends {
+                a: mounting("sign_a"),
+                b: mounting("sign_b"),
+            },
         }
     }
 
@@ -167,7 +217,10 @@ impl Case {
     fn turned(&self) -> ShimAnswer {
         let task = self.task();
         let turned = ShimTask {
-            lever: Lever { overhang: task.lever.overhang.swapped(), ..task.lever },
+            lever: Lever {
+                overhang: task.lever.overhang.swapped(),
+                ..task.lever
+            },
             heights: task.heights.swapped(),
             ride: task.ride.swapped(),
             fitted_washers: task.fitted_washers.swapped(),
@@ -183,13 +236,20 @@ impl Case {
         let mut washers = self.washers.clone();
         let mut boxes = self.boxes.clone();
         for (place, thickness) in wanted {
-            let bought = Stock { thickness: *thickness, count: 1 };
+            let bought = Stock {
+                thickness: *thickness,
+                count: 1,
+            };
             match place {
                 Place::Bolster(_) => washers.push(bought),
                 Place::CouplerBox(_) => boxes.push(bought),
             }
         }
-        let stores = Stores { washers: &washers, box_shims: &boxes, ..self.stores() };
+        let stores = Stores {
+            washers: &washers,
+            box_shims: &boxes,
+            ..self.stores()
+        };
         choose_shims(&self.task(), &stores, CostWeights::default()).expect("possible")
     }
 }
@@ -246,7 +306,10 @@ fn no_smaller_set_of_strip_would_do() {
             let thickness = Length::from_thousandths(5) * step;
             for place in [Place::Bolster(End::A), Place::CouplerBox(End::A)] {
                 let answer = case.after_buying(&[(place, thickness)]);
-                assert!(!matches!(answer, ShimAnswer::Cure(_)), "{thickness} in {place:?}");
+                assert!(
+                    !matches!(answer, ShimAnswer::Cure(_)),
+                    "{thickness} in {place:?}"
+                );
             }
         }
     }
@@ -257,19 +320,55 @@ fn no_smaller_set_of_strip_would_do() {
 fn a_guard_that_eats_the_tolerance_is_refused() {
     let file = json("oracles/shims_milp.json");
     let case = Case::read(&list(&file, "/cases")[0]);
-    let task = ShimTask { guard: mm(0.4), tolerance: mm(0.25), ..case.task() };
+    let task = ShimTask {
+        guard: mm(0.4),
+        tolerance: mm(0.25),
+        ..case.task()
+    };
     let refused = choose_shims(&task, &case.stores(), CostWeights::default());
     assert_eq!(
         refused.map_err(|error| error.to_string()),
-        Err("a guard of 0.400 mm leaves nothing of a tolerance of 0.250 mm: read more finely".into())
+        Err(
+            "a guard of 0.400 mm leaves nothing of a tolerance of 0.250 mm: read more finely"
+                .into()
+        )
     );
 }
 
 #[test]
+fn strip_too_coarse_for_the_tolerance_is_said() {
+    let file = json("oracles/shims_milp.json");
+    let case = Case::read(&list(&file, "/cases")[0]);
+    let task = ShimTask {
+        tolerance: Length::from_nanometres(10),
+        guard: Length::ZERO,
+        fitted_washers: NONE,
+        fitted_box_shims: NONE,
+        ..case.task()
+    };
+    let stores = Stores {
+        washers: &[],
+        box_shims: &[],
+        ..case.stores()
+    };
+    let answer = choose_shims(&task, &stores, CostWeights::default()).expect("possible");
+    let ShimAnswer::NoStripWouldDo { allowed, .. } = answer else {
+        panic!("{answer:?}");
+    };
+    assert_eq!(allowed, Length::from_nanometres(20));
+}
+
+#[test]
 fn at_the_very_limit_is_within_it() {
-    let both = |length| Ends { a: length, b: length };
+    let both = |length| Ends {
+        a: length,
+        b: length,
+    };
     let task = |off_nm: i64| ShimTask {
-        lever: Lever { truck_centres: mm(100.0), overhang: both(mm(20.0)) },
+        lever: Lever {
+            truck_centres: mm(100.0),
+            overhang: both(mm(20.0)),
+        },
         heights: both(Length::from_nanometres(9_921_875 + off_nm)),
         ride: both(Length::ZERO),
         target: Length::from_sixty_fourths(25),

@@ -13,7 +13,7 @@ use jiff::civil::Date;
 
 use super::report::{Layout, Refusal, SheetReport};
 use super::{Column, Taking, record_of};
-use crate::{Cell, Grid, HeaderGuess, Kind, MarkGuess, Place, guess_decimal_mark};
+use crate::{Cell, Grid, HeaderGuess, Kind, MarkGuess, Place, Reason, guess_decimal_mark};
 
 /// One sheet being taken.
 pub(super) struct Ward<'a> {
@@ -63,10 +63,24 @@ impl<'a> Ward<'a> {
 
     pub(super) fn begin(&mut self, layout: Layout, header: &HeaderGuess, columns: &[Column]) {
         self.report.layout = layout;
-        let reasons: Vec<_> = header.reasons.iter().map(ToString::to_string).collect();
-        self.report
-            .notes
-            .push(format!("headings: {}", reasons.join("; ")));
+        // What every plain sheet shows is not worth a note; anything that had to be decided is.
+        let plain = |reason: &&Reason| {
+            matches!(
+                reason,
+                Reason::FirstRowOfTexts { .. } | Reason::NumbersBelow { .. }
+            )
+        };
+        let decided: Vec<_> = header
+            .reasons
+            .iter()
+            .filter(|reason| !(header.is_firm() && plain(reason)))
+            .map(ToString::to_string)
+            .collect();
+        if !decided.is_empty() {
+            self.report
+                .notes
+                .push(format!("headings: {}", decided.join("; ")));
+        }
         self.headings = header
             .headings
             .iter()

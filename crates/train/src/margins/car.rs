@@ -129,9 +129,10 @@ fn worst<'a>(floor: f64, uses: impl Iterator<Item = (&'a Use, Mode)>) -> Option<
 fn of_forces(at: &Situation<'_>, floor: f64) -> [Use; 6] {
     let trucks = at.truck_loads();
     let (stringline, buckling) = tipping(at, &trucks);
-    let one = |end: usize| climb(at.car, at.stance, end, &trucks[end], 0.0, floor);
+    let one = |end: usize, floor: f64| climb(at.car, at.stance, end, &trucks[end], 0.0, floor);
+    let front = one(0, floor);
     [
-        one(0).worse(one(1)),
+        front.worse(one(1, floor.max(front.ratio()))),
         jackknife(at, &trucks, floor),
         stringline,
         buckling,
@@ -153,31 +154,38 @@ fn of_places(car: &Numbers, stance: &Stance, front: Option<&Coupling>) -> [Use; 
 
 /// Wheel climb in buff with the zig-zag of (15), in whichever direction is worse.
 ///
-/// (15) φ = Σ(σ p/a)/ℓ, S' = Σ |F| φ p/(2a) over the couplers in buff
+/// (15) `φ = Σ(σ p/a)/ℓ, S' = Σ |F| φ p/(2a) over the couplers in buff`
 fn jackknife(at: &Situation<'_>, trucks: &[TruckLoad; 2], floor: f64) -> Use {
     let pivots = [at.car.pivot_front, at.car.pivot_rear];
     let mut couple = 0.0;
-    for end in 0..2 {
+    for (end, pivot) in pivots.into_iter().enumerate() {
         if let (Some(coupling), true) = (at.couplings[end], at.forces[end] < 0.0) {
             let angle = coupling.sideways_play / at.stance.link[end];
-            couple += -at.forces[end] * angle * pivots[end];
+            couple += -at.forces[end] * angle * pivot;
         }
     }
     if couple == 0.0 {
         return Use::NONE;
     }
     let extra = couple / (2.0 * at.car.half_truck_centres);
-    let one =
-        |end: usize, sign: f64| climb(at.car, at.stance, end, &trucks[end], sign * extra, floor);
-    one(0, 1.0)
-        .worse(one(0, -1.0))
-        .worse(one(1, 1.0))
-        .worse(one(1, -1.0))
+    // The likelier sign first: a truck that cannot be worse than the worst so far is left out.
+    let toward = [0, 1].map(|end: usize| extra.copysign(trucks[end].side));
+    [
+        (0, toward[0]),
+        (1, toward[1]),
+        (0, -toward[0]),
+        (1, -toward[1]),
+    ]
+    .into_iter()
+    .fold(Use::NONE, |worst, (end, side)| {
+        let least = floor.max(worst.ratio());
+        worst.worse(climb(at.car, at.stance, end, &trucks[end], side, least))
+    })
 }
 
 /// Tipping of the whole car by its couplers: stringline in draft, buckling in buff.
 ///
-/// In terms of the drawbar force on equal cars the limit is F = W g_c cos ψ/(4 h_c sin γ); cant
+/// In terms of the drawbar force on equal cars the limit is F = W `g_c` cos ψ/(4 `h_c` sin γ); cant
 /// towards the side it is pulled to, an off-centre load and speed are deducted from the capacity.
 #[inline]
 fn tipping(at: &Situation<'_>, trucks: &[TruckLoad; 2]) -> (Use, Use) {

@@ -26,8 +26,11 @@ pub(super) fn climb(
 ) -> Use {
     let least = LEAST_LOAD * 0.5 * car.weight;
     let sides = load.sides(car.contact_spacing).map(|side| side.max(least));
-    if floor > 0.0 && bound(car, load, sides, extra_side) < floor * car.nadal {
-        return Use::NONE;
+    if floor > 0.0 {
+        let most = bound(car, stance.curvature[end], load, sides, extra_side);
+        if most.is_some_and(|most| most < floor * car.nadal) {
+            return Use::NONE;
+        }
     }
     let forces = truck_at(car, stance, end, sides, load.side + extra_side).forces();
     let demand =
@@ -38,24 +41,44 @@ pub(super) fn climb(
     }
 }
 
-/// A number that L/V of no wheel of the truck exceeds, without solving the truck.
+/// A number that L/V of no wheel of a truck on a curve exceeds, without solving the truck; `None`
+/// on straight track and when both flanges lie on one rail, where the solution is as quick.
 ///
-/// With h = |S|/2 + M_s/w, y = g_c/2, ρ0 = √(w²/4 + y²), ρ = √(w² + y²) and Q the load of the truck,
-/// the monotone course of the flange forces over the place of the pole (see [`crate::truck`]) gives
-/// at most h + μQ(ρ + y)/2w for a leading flange the truck leans on, its tread then taking off at
-/// least μV w/2ρ0; h + μQ/2 for one it is pulled against; h + μQ ρ0/w for a trailing flange while
-/// the pole is ahead of its axle, and h + μQ y(y + ρ)/2wρ when it is behind.
+/// Both axles carry the same load here. In the frame where the curve is a left-hand one, with
+/// y = half the contact spacing, ρ0 = √(w²/4 + y²), ρ = √(w² + y²), Q the load of the truck and the
+/// swivel resisting, the flange forces with the pole in the middle are −S/2 ± c,
+/// c = μQρ0/w + swivel/w. When they oppose each other the pole lies behind the middle, and by the
+/// monotone course of the forces (see [`crate::truck`])
+/// the leading one is at most −S/2 + swivel/w + μQ(ρ + y)/2w, of which its tread takes off at least
+/// μV·w/2ρ0; the trailing one is at most S/2 + c while the pole is ahead of its axle (its tread then
+/// helps), and S/2 + swivel/w + μQ·y(y + ρ)/2wρ, its tread adding at most μV, when it is behind.
 #[inline]
-fn bound(car: &Numbers, load: &TruckLoad, sides: [f64; 2], extra_side: f64) -> f64 {
-    let v = 0.5 * sides[0].min(sides[1]);
+fn bound(
+    car: &Numbers,
+    curvature: f64,
+    load: &TruckLoad,
+    sides: [f64; 2],
+    extra_side: f64,
+) -> Option<f64> {
+    let (inner, outer) = if curvature > 0.0 {
+        (sides[0], sides[1])
+    } else {
+        (sides[1], sides[0])
+    };
+    let half_side = 0.5 * (load.side + extra_side) * curvature.signum();
     let reach = &car.truck_reach;
-    let h = 0.5 * (load.side.abs() + extra_side.abs()) + car.swivel_moment * reach.per_wheelbase;
-    let relative = (sides[0] + sides[1]) / v;
-    let friction = (relative * reach.leaning - reach.relief)
-        .max(0.5 * relative + 1.0)
-        .max(relative * reach.trailing_ahead)
-        .max(relative * reach.trailing_behind + 1.0);
-    h / v + car.tread_friction * friction
+    let swivel = car.swivel_moment * reach.per_wheelbase;
+    let grip = car.tread_friction * (inner + outer);
+    let middle = grip * reach.trailing_ahead + swivel;
+    if curvature == 0.0 || half_side.abs() >= middle {
+        return None;
+    }
+    let leading = (swivel + grip * reach.leaning - half_side) / (0.5 * outer)
+        - car.tread_friction * reach.relief;
+    let ahead = half_side + middle;
+    let behind = half_side + swivel + grip * reach.trailing_behind;
+    let trailing = (ahead / (0.5 * inner)).max(behind.abs() / (0.5 * inner) + car.tread_friction);
+    Some(leading.max(trailing))
 }
 
 /// L/V of the flanging wheel of one axle (0 leading, 1 trailing): the flange force less what the

@@ -6,8 +6,8 @@
 //! the length of the link (2), found together by Newton's method in two unknowns.
 //! A nested search (chord inside link) was the other candidate; it needs twice the evaluations.
 //!
-//! (1) |p(s_f) − p(s_r)| = 2a
-//! (2) |P_f,i+1 − P_r,i| = l_r,i + l_f,i+1 ± slack/2, plus when stretched, minus when bunched
+//! (1) `|p(s_f) − p(s_r)| = 2a`
+//! (2) `|P_f,i+1 − P_r,i| = l_r,i + l_f,i+1 ± slack/2, plus when stretched, minus when bunched`
 //!
 //! | symbol | meaning | unit |
 //! |---|---|---|

@@ -18,6 +18,10 @@ use crate::vehicle::{Numbers, Power};
 /// The search ends when what is left over is below this part of the forces at play.
 const ROUNDING: f64 = 1e-13;
 
+/// Least pull or hold reckoned with, as part of the train's weight, so that a train that has none
+/// shows a large use instead of an infinite one.
+const LEAST_AVAILABLE: f64 = 1e-6;
+
 /// Steps of the search; a handful are used.
 const STEPS: usize = 100;
 
@@ -109,7 +113,9 @@ impl Solver {
             self.march(train, stances, None, balance);
             balance.forces[0]
         };
-        balance.available = front.available(self.condition, range, balance.required);
+        let weight: f64 = train.iter().map(|car| car.weight).sum();
+        let available = front.available(self.condition, range, balance.required);
+        balance.available = available.max(LEAST_AVAILABLE * weight);
         let scale = balance.required.abs() + balance.available.abs() + f64::MIN_POSITIVE;
         let (outcome, unknown) = {
             let mut left_over = |x: f64| {
@@ -203,7 +209,7 @@ impl Balance {
     /// Required over available: 1 when the train can only just go on, more when it stalls.
     #[must_use]
     pub fn stall_use(&self) -> f64 {
-        self.required.abs() / self.available.max(f64::MIN_POSITIVE)
+        self.required.abs() / self.available
     }
 }
 

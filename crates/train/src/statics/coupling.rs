@@ -7,14 +7,14 @@ use crate::placement::Stance;
 use crate::vehicle::Numbers;
 
 /// Rounds of the fixed point for drag that depends on the lateral force.
-/// Each round gains a factor of about μ_f sin γ ≈ 0.03, so ten reach rounding.
+/// Each round gains a factor of about `μ_f` sin γ ≈ 0.03, so ten reach rounding.
 const ROUNDS: usize = 12;
 
 /// The fixed point ends when the front force moves by less than this part of itself.
 const ROUNDING: f64 = 1e-15;
 
 /// What turns the rear force of one vehicle into its front force:
-/// F_f = pass·F_r + standing + per_speed·v − pull·T.
+/// `F_f` = `pass·F_r` + standing + `per_speed·v` − pull·T.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Coefficients {
     pub(super) pass: f64,
@@ -28,7 +28,7 @@ pub(super) struct Coefficients {
 struct Motion {
     /// α of the trucks.
     truck: [f64; 2],
-    /// D_f and D_r.
+    /// `D_f` and `D_r`.
     coupler: [f64; 2],
 }
 
@@ -115,7 +115,7 @@ pub(crate) struct Step {
     pub(crate) speed: f64,
 }
 
-/// X_t of equation (11), N, forward positive.
+/// `X_t` of equation (11), N, forward positive.
 #[inline]
 pub(crate) fn rail_along(
     car: &Numbers,

@@ -8,13 +8,13 @@ use crate::vehicle::Numbers;
 /// The one law by which curves hold cars back.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum CurveDragLaw {
-    /// A part of the weight proportional to curvature: c_κ |κ|. With c_κ = 0.32 in it is the
+    /// A part of the weight proportional to curvature: `c_κ` |κ|. With `c_κ` = 0.32 in it is the
     /// 32/R rule (percent, R in inches), common practice, no primary source.
     #[default]
     PerCurvature,
     /// The sliding of the treads in the friction-centre truck.
     TreadSlip,
-    /// Flange friction on the lateral force, μ_f |L|: grows with the pull of the train.
+    /// Flange friction on the lateral force, `μ_f` |L|: grows with the pull of the train.
     FlangeFriction,
 }
 
@@ -49,14 +49,13 @@ pub(super) fn truck_drag(
         CurveDragLaw::PerCurvature if condition != Condition::Held => car.curve_drag,
         _ => 0.0,
     };
-    let weights = car.truck_weights();
     let mut drag = TruckDrag {
         standing: [0.0; 2],
         per_speed: [0.0; 2],
     };
-    for end in 0..2 {
+    for (end, weight) in car.truck_weights().into_iter().enumerate() {
         let grade = stance.grade[end];
-        let normal = weights[end] / (1.0 + grade * grade).sqrt();
+        let normal = weight / (1.0 + grade * grade).sqrt();
         drag.standing[end] = normal * (grade + rolling + curve * stance.curvature[end].abs());
         drag.per_speed[end] = normal * running;
     }
@@ -89,7 +88,7 @@ pub(crate) fn truck_at(
 ///
 /// On a curve the sign is the one that presses the leading flange harder: exact while the curve is
 /// entered, and what may stay locked in afterwards. ASSUMED for the rest of the curve; the other
-/// sign would lower the leading flange force by 4 M_s/w.
+/// sign would lower the leading flange force by 4 `M_s/w`.
 /// On straight track it resists the way the truck is turning back.
 fn swivel_moment(car: &Numbers, stance: &Stance, end: usize) -> f64 {
     let own = stance.curvature[end];

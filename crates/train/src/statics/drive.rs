@@ -1,8 +1,8 @@
 //! How locomotives answer the one unknown that makes the train balance.
 //!
-//! Running, the unknown is the speed v, and T = clamp(K (v_set − v), −F_brake, min(μN, F_stall)).
+//! Running, the unknown is the speed v, and T = clamp(K (`v_set` − v), −`F_brake`, min(μN, `F_stall`)).
 //! Starting, it is the part θ of every speed setting that has been turned on when the train just
-//! moves: T = min(K θ v_set, min(μN, F_stall)); a train that would roll off by itself is held by a
+//! moves: T = min(K θ `v_set`, min(μN, `F_stall`)); a train that would roll off by itself is held by a
 //! part of every brake (θ < 0).
 //! Held, it is the part of every locomotive's holding force that is used; the cars' drag is left
 //! out, since after a stop its sign is not known. ASSUMED; its effect on a coupler force is at

@@ -1,9 +1,9 @@
 //! What each truck carries: side force, vertical load and roll; equations (9), (10) and below.
 //!
-//! (12) S_t = −L_t = S_c,t + Y_t
-//! (13) Q_f = W_f + ΔQ, Q_r = W_r − ΔQ,
-//!      ΔQ = [F_f h_f − F_r h_r − W sin G h_cg]/2a, and the couplers' vertical parts by their levers
-//! (14) M_t = S_c,t h_c + Y_t h_cg + Q_t y_cg; load of the left and right side Q_t/2 ± M_t/g_c
+//! (12) `S_t = −L_t = S_c,t + Y_t`
+//! (13) `Q_f = W_f + ΔQ, Q_r = W_r − ΔQ,`
+//!     `ΔQ = [F_f h_f − F_r h_r − W sin G h_cg]/2a, and the couplers' vertical parts by their levers`
+//! (14) `M_t = S_c,t h_c + Y_t h_cg + Q_t y_cg; load of the left and right side Q_t/2 ± M_t/g_c`
 //!
 //! The vertical part of a coupler force is F times the slope of the link, at most
 //! [`STEEPEST_LINK`], beyond which the knuckles slip over each other (ASSUMED, from memory).
@@ -22,7 +22,7 @@ pub const STEEPEST_LINK: f64 = 0.3;
 pub struct TruckLoad {
     /// S: side force of the body on the truck, N, left positive.
     pub side: f64,
-    /// S_c: its part from the couplers and the pull along the track, N.
+    /// `S_c`: its part from the couplers and the pull along the track, N.
     pub coupler_side: f64,
     /// Y: its part from cant and speed, N.
     pub cant_side: f64,
@@ -41,14 +41,14 @@ impl TruckLoad {
     }
 }
 
-/// Y_t, N.
+/// `Y_t`, N.
 #[inline]
 fn cant_side(weight: f64, stance: &Stance, end: usize, speed: f64) -> f64 {
     let centrifugal = speed * speed * stance.curvature[end] / STANDARD_GRAVITY;
     weight * (stance.cant[end].sin - centrifugal)
 }
 
-/// −S_c: what the couplers and the pull along the track leave for the rails to hold, N.
+/// −`S_c`: what the couplers and the pull along the track leave for the rails to hold, N.
 #[inline]
 fn coupler_lateral(car: &Numbers, stance: &Stance, forces: [f64; 2], along: [f64; 2]) -> [f64; 2] {
     let a = car.half_truck_centres;
@@ -67,7 +67,7 @@ fn coupler_lateral(car: &Numbers, stance: &Stance, forces: [f64; 2], along: [f64
     ]
 }
 
-/// L_t: the lateral forces of the rail, N; equations (9) and (10).
+/// `L_t`: the lateral forces of the rail, N; equations (9) and (10).
 #[inline]
 pub(super) fn lateral_forces(
     car: &Numbers,

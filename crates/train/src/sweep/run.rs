@@ -92,7 +92,7 @@ impl Seen<'_> {
         if index == lead {
             row[Mode::Stall as usize] = Use {
                 demand: self.balance.required.abs(),
-                capacity: self.balance.available.max(f64::MIN_POSITIVE),
+                capacity: self.balance.available,
             };
         }
         row

@@ -69,7 +69,11 @@ pub(super) fn cause(
     Ok(best.1)
 }
 
-const TRACK_EDITS: [(Cause, fn(&mut Stance)); 2] = [
+/// A change to how a vehicle stands.
+type StanceEdit = fn(&mut Stance);
+
+/// The track set right, one thing after another.
+const TRACK_EDITS: [(Cause, StanceEdit); 2] = [
     (Cause::Cant, |stance| stance.cant = [Turn::NONE; 2]),
     (Cause::GradeBreak, |stance| stance.step = [0.0; 2]),
 ];

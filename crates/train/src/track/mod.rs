@@ -20,10 +20,12 @@
 //! Sources: the kinematics of a plane curve; no empirical number stands in this module.
 
 mod alignment;
+mod check;
 mod cursor;
 pub(crate) mod integral;
 mod segment;
 
-pub use alignment::{Alignment, AlignmentError, Layer, Origin, Pose};
+pub use alignment::{Alignment, Origin, Pose};
+pub use check::{AlignmentError, Layer};
 pub use cursor::{Cursor, OffTheLine, RailPoint};
 pub use segment::{CantPoint, GradeSegment, PlanSegment};

@@ -16,7 +16,7 @@ pub struct Truck {
     pub friction: f64,
     /// w: wheelbase, m.
     pub wheelbase: f64,
-    /// g_c: spacing of the rolling contacts, m.
+    /// `g_c`: spacing of the rolling contacts, m.
     pub contact_spacing: f64,
     /// σ: lateral play to either side, m.
     pub lateral_play: f64,
@@ -35,9 +35,9 @@ pub struct TruckForces {
     pub leading: f64,
     /// Flange force of the rail on the trailing axle, N, left positive.
     pub trailing: f64,
-    /// x_p: pole ahead of the middle of the truck, m; zero on straight track.
+    /// `x_p`: pole ahead of the middle of the truck, m; zero on straight track.
     pub pole: f64,
-    /// F_y: tread friction of the rail on each wheel, N, left positive, ordered as the loads.
+    /// `F_y`: tread friction of the rail on each wheel, N, left positive, ordered as the loads.
     pub tread: [f64; 4],
     /// Drag of the sliding treads along the track, N.
     pub slip_drag: f64,
@@ -54,7 +54,7 @@ struct Sliding {
 
 /// A flange force and its derivatives by the place of the pole.
 ///
-/// With k = Σ μ Q y²/ρ³ the derivative is −k (w/2 ± x_p)/w, plus leading, minus trailing.
+/// With k = Σ μ Q y²/ρ³ the derivative is `−k (w/2 ± x_p)/w`, plus leading, minus trailing.
 struct Slopes {
     value: f64,
     slope: f64,
@@ -88,14 +88,14 @@ impl Truck {
     /// axle lies towards the rail that pushes it and the pole moves that way until a flange is freed
     /// or both are fast.
     ///
-    /// As the pole moves by dx, dY_l = −k (w/2 + x_p) dx/w and dY_t = −k (w/2 − x_p) dx/w with one
-    /// positive k. So on the way back (x_p < 0) Y_t only rises and Y_l rises, then falls; on the way
-    /// forward Y_l only falls and Y_t falls to x_p = w/2, then rises. That settles which flange is
+    /// As the pole moves by dx, `dY_l` = −k (w/2 + `x_p`) dx/w and `dY_t` = −k (w/2 − `x_p`) dx/w with one
+    /// positive k. So on the way back (`x_p` < 0) `Y_t` only rises and `Y_l` rises, then falls; on the way
+    /// forward `Y_l` only falls and `Y_t` falls to `x_p` = w/2, then rises. That settles which flange is
     /// freed first without a search along the way.
     fn on_left_curve(&self) -> TruckForces {
-        let (leading, trailing, sliding) = self.flanges(0.0);
+        let (leading, trailing) = self.flanges_with_pole_in_middle();
         if leading * trailing >= 0.0 {
-            return self.report(0.0, leading, trailing, &sliding);
+            return self.with_pole(0.0, None);
         }
         let fast = 2.0 * self.lateral_play / (self.curvature * self.wheelbase);
         let limit = -leading.signum() * fast;
@@ -105,25 +105,30 @@ impl Truck {
             limit.min(0.5 * self.wheelbase)
         };
         let freed = self.pole_where(Axle::Trailing, reach, trailing.signum());
-        let (pole, axle) = match freed {
-            Some(pole) if self.flanges(pole).0 * leading >= 0.0 => (pole, Axle::Trailing),
-            other => match self.pole_where(Axle::Leading, other.unwrap_or(limit), leading.signum())
-            {
-                Some(pole) => (pole, Axle::Leading),
-                None => return self.held_fast(limit),
-            },
-        };
-        let (leading, trailing, sliding) = self.flanges(pole);
-        match axle {
-            Axle::Leading => self.report(pole, 0.0, trailing, &sliding),
-            Axle::Trailing => self.report(pole, leading, 0.0, &sliding),
+        if let Some(pole) = freed {
+            let forces = self.with_pole(pole, Some(Axle::Trailing));
+            if forces.leading * leading >= 0.0 {
+                return forces;
+            }
+        }
+        match self.pole_where(Axle::Leading, freed.unwrap_or(limit), leading.signum()) {
+            Some(pole) => self.with_pole(pole, Some(Axle::Leading)),
+            None => self.with_pole(limit, None),
         }
     }
 
-    /// Both flanges fast against opposite rails.
-    fn held_fast(&self, pole: f64) -> TruckForces {
-        let (leading, trailing, sliding) = self.flanges(pole);
-        self.report(pole, leading, trailing, &sliding)
+    /// Flange forces with the pole in the middle, where all wheels are equally far from it.
+    #[inline]
+    fn flanges_with_pole_in_middle(&self) -> (f64, f64) {
+        let [a, b, c, d] = self.wheel_loads;
+        let half = 0.5 * self.wheelbase;
+        let squared = half * half + 0.25 * self.contact_spacing * self.contact_spacing;
+        let reach = squared.sqrt();
+        let side = -self.friction * half * ((a + b) - (c + d)) / reach;
+        let yaw = -self.friction * (a + b + c + d) * reach;
+        let sum = -(self.side_force + side);
+        let difference = -2.0 * (yaw + self.moment) / self.wheelbase;
+        (0.5 * (sum + difference), 0.5 * (sum - difference))
     }
 
     /// The pole between 0 and `limit` at which the flange force of one axle vanishes, if it does;
@@ -230,7 +235,14 @@ impl Truck {
         }
     }
 
-    fn report(&self, pole: f64, leading: f64, trailing: f64, sliding: &Sliding) -> TruckForces {
+    /// All forces for a known place of the pole; the flange of a freed axle pushes nothing.
+    fn with_pole(&self, pole: f64, freed: Option<Axle>) -> TruckForces {
+        let (leading, trailing, sliding) = self.flanges(pole);
+        let (leading, trailing) = match freed {
+            None => (leading, trailing),
+            Some(Axle::Leading) => (0.0, trailing),
+            Some(Axle::Trailing) => (leading, 0.0),
+        };
         TruckForces {
             leading,
             trailing,

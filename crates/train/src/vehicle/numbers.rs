@@ -79,7 +79,7 @@ impl TruckReach {
 /// A locomotive's numbers.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Power {
-    /// v_set, m/s.
+    /// `v_set`, m/s.
     pub speed_setting: f64,
     /// K, N·s/m.
     pub speed_slope: f64,

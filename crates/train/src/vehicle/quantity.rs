@@ -5,19 +5,19 @@
 pub enum Quantity {
     /// a: half the distance between the bolsters, m.
     HalfTruckCentres,
-    /// p_f: front draft pivot ahead of the middle of the body, m.
+    /// `p_f`: front draft pivot ahead of the middle of the body, m.
     PivotFront,
-    /// p_r: rear draft pivot behind the middle of the body, m.
+    /// `p_r`: rear draft pivot behind the middle of the body, m.
     PivotRear,
-    /// l_f: front pivot to pulling face, m.
+    /// `l_f`: front pivot to pulling face, m.
     ShankFront,
-    /// l_r: rear pivot to pulling face, m.
+    /// `l_r`: rear pivot to pulling face, m.
     ShankRear,
     /// s: free slack of a coupling of two such couplers, from bunched to stretched, m.
     CouplerSlack,
     /// w: wheelbase of a truck, m.
     TruckWheelbase,
-    /// g_c: spacing of the rolling contacts across the track, m.
+    /// `g_c`: spacing of the rolling contacts across the track, m.
     ContactSpacing,
     /// σ: how far an axle can move to either side before a flange touches, m.
     LateralPlay,
@@ -25,9 +25,9 @@ pub enum Quantity {
     Weight,
     /// Centre of gravity ahead of the middle between the bolsters, m.
     CgForward,
-    /// y_cg: centre of gravity left of the centreline, m.
+    /// `y_cg`: centre of gravity left of the centreline, m.
     CgLeft,
-    /// h_cg: height of the centre of gravity above the rail, m.
+    /// `h_cg`: height of the centre of gravity above the rail, m.
     CgHeight,
     /// Height of the front coupler above the rail, m.
     CouplerHeightFront,
@@ -43,26 +43,26 @@ pub enum Quantity {
     RollingDragPerSpeed,
     /// Rolling drag at the moment of starting, part of the weight.
     BreakawayDrag,
-    /// c_κ: curve drag times radius, part of the weight, m.
+    /// `c_κ`: curve drag times radius, part of the weight, m.
     CurveDrag,
-    /// μ_f: friction of flange on rail, for the flange law of curve drag.
+    /// `μ_f`: friction of flange on rail, for the flange law of curve drag.
     FlangeFriction,
-    /// M_s: friction moment of a truck against swivelling, N·m.
+    /// `M_s`: friction moment of a truck against swivelling, N·m.
     SwivelMoment,
     /// μ: friction of tread and flange on the rail.
     TreadFriction,
     /// δ: flange angle at the gauge point, rad.
     FlangeAngle,
-    /// γ_max: swing of a coupler to either side, rad.
+    /// `γ_max`: swing of a coupler to either side, rad.
     CouplerSwing,
-    /// ψ_max: swing of a truck to either side, rad.
+    /// `ψ_max`: swing of a truck to either side, rad.
     TruckSwing,
-    /// F_max: force at which a coupler slips or breaks, N.
+    /// `F_max`: force at which a coupler slips or breaks, N.
     CouplerStrength,
     /// Difference of cross-level over the truck centres that the trucks follow before a wheel
     /// unloads, m.
     TwistCapability,
-    /// v_set: speed asked for, m/s; locomotives only.
+    /// `v_set`: speed asked for, m/s; locomotives only.
     SpeedSetting,
     /// K: loss of pull per gain of speed, N·s/m; locomotives only.
     SpeedSlope,

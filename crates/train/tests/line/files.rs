@@ -194,7 +194,7 @@ fn mistakes_are_named_with_line_key_and_cure() {
         (
             "length = \"4 ft\"",
             "length = \"4 oz\"",
-            "line 11, length: 'oz' measures weight, but a length is wanted, in mm, µm, cm, m, in, thou, ft, scale in, scale ft",
+            "line 11, length: 'oz' measures weight; length is wanted, in mm, µm, cm, m, in, thou, ft, scale in, scale ft",
         ),
         (
             "length = \"4 ft\"",

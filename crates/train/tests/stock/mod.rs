@@ -1,12 +1,15 @@
 //! Invented vehicles and lines that the tests share.
-#![expect(
+#![allow(
     dead_code,
     unreachable_pub,
     reason = "each test file uses its own part of the stock"
 )]
 
+use gradeworthy_train::placement::Placer;
+use gradeworthy_train::statics::{Balance, Condition, CurveDragLaw, Solver};
+use gradeworthy_train::sweep::{Check, Snapshot, snapshot};
 use gradeworthy_train::track::{Alignment, GradeSegment, Origin, PlanSegment};
-use gradeworthy_train::vehicle::{Class, Quantity as Q, Vehicle};
+use gradeworthy_train::vehicle::{Class, Quantity as Q, Train, Vehicle};
 
 pub fn vectors(name: &str) -> serde_json::Value {
     let text = match name {
@@ -94,4 +97,44 @@ pub fn line(plan: Vec<PlanSegment>, grade: f64) -> Alignment {
         vec![],
     )
     .expect("a sound line")
+}
+
+pub fn near(found: f64, wanted: f64, tolerance: f64, what: &str) {
+    assert!(
+        (found - wanted).abs() <= tolerance,
+        "{what}: {found} against {wanted}"
+    );
+}
+
+/// A locomotive that only pulls: its own drag is `drag` newtons.
+pub fn power(setting: f64, slope: f64, cap: f64) -> Vehicle {
+    with(
+        locomotive(MIDDLE, 10.0),
+        &[
+            (Q::SpeedSetting, setting),
+            (Q::SpeedSlope, slope),
+            (Q::AdhesionPull, cap),
+            (Q::StallPull, 10.0 * cap),
+            (Q::BrakePull, cap),
+        ],
+    )
+}
+
+pub fn balance(
+    train: &Train,
+    track: &Alignment,
+    condition: Condition,
+    law: CurveDragLaw,
+) -> Balance {
+    let mut stances = Vec::new();
+    Placer::new(track)
+        .place(train.numbers(), &[], track.length(), &mut stances)
+        .expect("stands");
+    let mut balance = Balance::default();
+    Solver::new(condition, law).solve(train.numbers(), &stances, &mut balance);
+    balance
+}
+
+pub fn look(train: &Train, track: &Alignment, head_s: f64) -> Snapshot {
+    snapshot(train, track, &Check::new(Condition::Running, 0.1), head_s).expect("it stands")
 }

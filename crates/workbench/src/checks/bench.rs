@@ -169,13 +169,24 @@ impl<'a> Bench<'a> {
         });
     }
 
-    /// Writes a line that says that something required was not read.
+    /// Writes a line that says that something was not read.
     pub(super) fn not_checked(&mut self, check: Check, aspect: Aspect, place: Place) {
+        self.not_judged(check, aspect, place, None);
+    }
+
+    /// Writes a line that says that a reading could not be judged, or that there is none.
+    pub(super) fn not_judged(
+        &mut self,
+        check: Check,
+        aspect: Aspect,
+        place: Place,
+        reading: Option<Amount>,
+    ) {
         self.lines.push(Line {
             check,
             aspect,
             place,
-            reading: None,
+            reading,
             lower: None,
             upper: None,
             margin: None,

@@ -24,7 +24,8 @@ pub(super) fn check(bench: &mut Bench<'_>) {
     };
     let Some(target) = target(rule, bench.car) else {
         bench.missing(Check::Weight, what_is_missing(rule));
-        bench.not_checked(Check::Weight, Aspect::Weight, Place::Car);
+        let reading = Some(read.value.into());
+        bench.not_judged(Check::Weight, Aspect::Weight, Place::Car, reading);
         return;
     };
     let ruling = Ruling {

@@ -10,7 +10,7 @@
 //! | q | n/2a of that end |
 //! | t, s | change of the washers under a bolster, and of the shims in a box, mm |
 //!
-//! - h_A' = h_A + t_A(1 + q_A) − t_B q_A − s_A, and the same with A and B exchanged (L1)
+//! - `h_A' = h_A + t_A(1 + q_A) − t_B q_A − s_A`, and the same with A and B exchanged (L1)
 //! - the ride height at a bolster changes by t (L2)
 //!
 //! s counts as positive when it lowers the coupler: that is a shim between the box and the floor;
@@ -249,7 +249,7 @@ pub struct LeverBetween {
 
 /// Bounds on both heights after the changes, for any readings within their intervals.
 ///
-/// (L1) written as h + t + q(t − t_far) − s has every quantity once but t, so the bounds are
+/// (L1) written as `h + t + q(t − t_far) − s` has every quantity once but t, so the bounds are
 /// widened by at most q times the width of t: with calipered washers a few micrometres.
 ///
 /// # Errors

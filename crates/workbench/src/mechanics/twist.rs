@@ -7,17 +7,17 @@
 //! | symbol | meaning | |
 //! | --- | --- | --- |
 //! | v | vertical play of the pivot screw | mm |
-//! | b_c | half width of the centre plate | mm |
-//! | G, y_sb | side-bearing gap, and where it is | mm |
-//! | y_c | half the spacing of the wheel contacts | mm |
+//! | `b_c` | half width of the centre plate | mm |
+//! | G, `y_sb` | side-bearing gap, and where it is | mm |
+//! | `y_c` | half the spacing of the wheel contacts | mm |
 //! | 2a, w | truck centres, truck wheelbase | mm |
 //! | ε | free pitch of a side frame from the mean of the two, either way | rad |
 //!
-//! - ρ = min(v/b_c, (G + v)/y_sb), the roll freedom of one truck (T1)
-//! - cross-level difference over the truck centres that the body allows: 2y_c(ρ_A + ρ_B) (T3)
+//! - `ρ = min(v/b_c, (G + v)/y_sb)`, the roll freedom of one truck (T1)
+//! - cross-level difference over the truck centres that the body allows: `2y_c(ρ_A + ρ_B)` (T3)
 //! - twist rate that the frames allow: τ ≤ 2ε, over the truck centres 2ε·2a (T2)
 //! - inside the free range the body rests on one edge of each centre plate, and wheel loads are
-//!   q(1 ± (W_b/2)(b_c/2y_c)/(2q)), q the nominal wheel load (T4)
+//!   `q(1 ± (W_b/2)(b_c/2y_c)/(2q))`, q the nominal wheel load (T4)
 //!
 //! The play of the screw, not the side gap, is usually what binds: a tight screw with a wide side
 //! gap has no freedom at all.
@@ -54,11 +54,11 @@ pub enum TwistError {
 pub struct Hanging {
     /// v: how far the bolster can drop off the centre plate before the screw holds it.
     pub screw_play: Length,
-    /// b_c.
+    /// `b_c`.
     pub centre_plate_half_width: Length,
     /// G: the gap of the side bearing with the car level.
     pub side_bearing_gap: Length,
-    /// y_sb: distance of the side bearing from the middle of the car.
+    /// `y_sb`: distance of the side bearing from the middle of the car.
     pub side_bearing_offset: Length,
 }
 
@@ -69,7 +69,7 @@ pub struct FreeTrucks {
     pub hanging: Ends<Hanging>,
     /// 2a.
     pub truck_centres: Length,
-    /// 2y_c.
+    /// `2y_c`.
     pub contact_spacing: Length,
     /// ε: zero for a rigid frame.
     pub side_frame_pitch: Angle,

@@ -1,5 +1,9 @@
 //! Reads numbers out of the JSON vectors and oracles.
-#![allow(dead_code, reason = "every test file takes what it needs of this")]
+#![allow(
+    dead_code,
+    clippy::panic,
+    reason = "every test file takes what it needs of this, and a missing file has to stop it"
+)]
 
 use gradeworthy_units::{Angle, Length, Mass};
 use serde_json::Value;

@@ -4,24 +4,24 @@
 //! | symbol | meaning | |
 //! | --- | --- | --- |
 //! | 2a | distance of the two places where the ends are weighed | mm |
-//! | W_A, W_B, W | end weights, their sum | any |
+//! | `W_A`, `W_B`, W | end weights, their sum | any |
 //! | x | centre of gravity from the middle, towards A | mm |
 //! | β | half the width on which the car tips | mm |
-//! | θ_L, θ_R | tipping angles to the left and right | rad |
+//! | `θ_L`, `θ_R` | tipping angles to the left and right | rad |
 //! | h, y | centre of gravity above the tipping line; to the left | mm |
-//! | Q_0, Q_θ | reading of a scale under the low side, level and tilted, normal to the table | |
+//! | `Q_0`, `Q_θ` | reading of a scale under the low side, level and tilted, normal to the table | |
 //!
-//! - x = a(W_A − W_B)/W; end balance (W_A − W_B)/W (B1)
-//! - tan θ_L = (β − y)/h, tan θ_R = (β + y)/h, so h = 2β/(tan θ_L + tan θ_R) and
-//!   y = β − h tan θ_L (B2)
-//! - h = (Q_θ − Q_0 cos θ)·2β/(W sin θ) (B3)
+//! - `x = a(W_A − W_B)/W`; end balance `(W_A − W_B)/W` (B1)
+//! - `tan θ_L = (β − y)/h`, `tan θ_R = (β + y)/h`, so `h = 2β/(tan θ_L + tan θ_R)` and
+//!   `y = β − h tan θ_L` (B2)
+//! - `h = (Q_θ − Q_0 cos θ)·2β/(W sin θ)` (B3)
 //! - uncertainties by the law of propagation for independent inputs, [JCGM-100 §5.1.2] (B4)
 //! - on rails a car tips about the rolling contacts, on a plate about its flange tips, which lie
 //!   one flange depth lower and closer together: the same car shows a smaller angle on a plate
 //!   (B5, [`Support`])
-//! - body that rocks by δ about a height h_r before it tips: its centre of gravity has moved
-//!   (h − h_r)δ sideways, so h = (2β + 2δh_r)/(tan θ_L + tan θ_R + 2δ) (B6). Without this the car
-//!   seems top-heavier than it is; better block the rock.
+//! - body that rocks by δ about a height `h_r` before it tips: its centre of gravity has moved
+//!   `(h − h_r)δ` sideways, so `h = (2β + 2δh_r)/(tan θ_L + tan θ_R + 2δ)` (B6).
+//!   Without this the car seems top-heavier than it is; better block the rock.
 //!
 //! Validity: rigid car, no sliding; (B6) takes the whole mass as rocking, ASSUMED: trucks of a
 //! tenth of the weight make it over-correct by about a tenth of the correction.
@@ -75,7 +75,7 @@ pub enum BalanceError {
 pub struct EndBalance {
     /// x.
     pub along: Measured<Length>,
-    /// (W_A − W_B)/W: between −1 and 1, zero when balanced.
+    /// `(W_A − W_B)/W`: between −1 and 1, zero when balanced.
     pub fraction: f64,
     /// W.
     pub weight: Mass,
@@ -149,7 +149,7 @@ impl Support {
 pub struct Rock {
     /// δ: from upright to one side.
     pub angle: Angle,
-    /// h_r: height about which it rocks, above the rail head.
+    /// `h_r`: height about which it rocks, above the rail head.
     pub height: Length,
 }
 
@@ -158,9 +158,9 @@ pub struct Rock {
 pub struct TiltTest {
     /// What the car stood on.
     pub support: Support,
-    /// θ_L: left side down.
+    /// `θ_L`: left side down.
     pub to_left: Angle,
-    /// θ_R: right side down.
+    /// `θ_R`: right side down.
     pub to_right: Angle,
     /// Standard uncertainty of each angle.
     pub angle_uncertainty: Angle,
@@ -259,9 +259,9 @@ pub struct SideScaleTest {
     pub weight: Measured<Force>,
     /// θ.
     pub tilt: Measured<Angle>,
-    /// Q_0: under the side that will be low, table level.
+    /// `Q_0`: under the side that will be low, table level.
     pub level_reading: Force,
-    /// Q_θ: under the low side, normal to the table.
+    /// `Q_θ`: under the low side, normal to the table.
     pub tilted_reading: Force,
     /// Standard uncertainty of each reading.
     pub reading_uncertainty: Force,
@@ -272,7 +272,7 @@ pub struct SideScaleTest {
 pub struct SideScaleResult {
     /// h above the rail head (B3).
     pub height: Measured<Length>,
-    /// Offset towards the side on the scale: 2β(Q_0/W − ½).
+    /// Offset towards the side on the scale: `2β(Q_0/W − ½)`.
     pub towards_scale: Measured<Length>,
 }
 

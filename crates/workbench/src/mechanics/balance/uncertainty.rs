@@ -1,6 +1,6 @@
 //! The law of propagation of uncertainty for independent inputs.
 //!
-//! u² = Σ (∂f/∂x_i)² u_i², [JCGM-100 §5.1.2, eq. 10].
+//! `u² = Σ (∂f/∂x_i)² u_i²`, [JCGM-100 §5.1.2, eq. 10].
 
 /// From pairs of sensitivity and standard uncertainty.
 pub(super) fn propagate(parts: &[(f64, f64)]) -> f64 {

@@ -1,14 +1,15 @@
 //! Which weights from stock in which pockets bring a car to its weight with its centre of gravity
 //! where it belongs.
 //!
-//! Unknown is n_jp, how many weights of kind j lie in pocket p at the end. With M the car without
+//! Unknown is `n_jp`, how many weights of kind j lie in pocket p at the end. With M the car without
 //! its movable ballast and m, (x, y, z) of weights and pockets:
 //!
-//! - W = M + Σ n_jp m_j within the tolerance of the target W_t (N1)
-//! - |Σ moments in x| ≤ ε_x W, |in y| ≤ ε_y W, in z ≤ z_max W (N2): linear, since the limit on the
-//!   centre of gravity multiplies the **actual** weight
-//! - Σ_j n_jp m_j ≤ capacity of pocket p, Σ_p n_jp ≤ weights of kind j that shop and car hold (N3)
-//! - minimise |W − W_t| + w_c · Σ |n_jp − fitted_jp| + w_z · Σ n_jp m_j z_p (N4)
+//! - W = M + Σ `n_jp` `m_j` within the tolerance of the target `W_t` (N1)
+//! - moments: `|Σ in x| ≤ ε_x W`, `|Σ in y| ≤ ε_y W`, `Σ in z ≤ z_max W` (N2): linear, although the
+//!   limit on the centre of gravity multiplies the **actual** weight
+//! - `Σ_j n_jp m_j ≤` capacity of pocket p, and `Σ_p n_jp ≤` weights of kind j that shop and car
+//!   hold (N3)
+//! - minimise `|W − W_t| + w_c Σ |n_jp − fitted_jp| + w_z Σ n_jp m_j z_p` (N4)
 //!
 //! A weight put in or taken out counts one in the middle term, so moving one counts two.
 //!
@@ -19,7 +20,7 @@
 //! when the branch cannot beat the best plan so far. The bounds are sound because they let the
 //! remaining mass be divided freely.
 //! A search that reaches its node limit says so and returns a bound ([`Proof::NodeLimit`]).
-//! Rejected: mixed-integer programming by good_lp with microlp, slower and in floating point
+//! Rejected: mixed-integer programming by `good_lp` with microlp, slower and in floating point
 //! (`benches/stock_choices.rs` measures both in one run).
 //!
 //! When no plan exists, each limit is relaxed in turn and the least relaxation found: that names
@@ -31,6 +32,7 @@
 
 mod diagnose;
 mod model;
+mod placement;
 mod search;
 
 use gradeworthy_units::{Length, Mass};
@@ -136,24 +138,24 @@ pub struct FittedWeights {
 /// What the car has to become.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Limits {
-    /// W_t.
+    /// `W_t`.
     pub target: Mass,
     /// The most that W may differ from it.
     pub tolerance: Mass,
-    /// ε_x.
+    /// `ε_x`.
     pub along_max: Length,
-    /// ε_y.
+    /// `ε_y`.
     pub across_max: Length,
-    /// z_max above the rail head.
+    /// `z_max` above the rail head.
     pub height_max: Length,
 }
 
 /// What makes one plan better than another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Prices {
-    /// w_c: what a weight put in or taken out is worth in weight error.
+    /// `w_c`: what a weight put in or taken out is worth in weight error.
     pub piece: Mass,
-    /// w_z in millionths per millimetre: 1000 makes 1 g raised 1 mm cost 1 mg.
+    /// `w_z` in millionths per millimetre: 1000 makes 1 g raised 1 mm cost 1 mg.
     pub height_millionths_per_mm: u32,
 }
 
@@ -294,7 +296,7 @@ pub enum BallastAnswer {
 ///     choose_ballast,
 /// };
 /// let mm = |hundredths| Length::from_hundredths_mm(hundredths);
-/// let grams = |grams| Mass::from_milligrams(1000 * grams);
+/// let grams = |grams: i64| Mass::from_milligrams(1000 * grams);
 /// let pocket = |along| Pocket {
 ///     at: Point { along, across: mm(0), up: mm(12_00) },
 ///     capacity: grams(30),

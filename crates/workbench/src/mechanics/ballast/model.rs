@@ -57,7 +57,7 @@ pub(super) struct Model {
     pub(super) base: Moments,
     pub(super) target: i128,
     pub(super) tolerance: i128,
-    /// ε_x, ε_y and z_max.
+    /// `ε_x`, `ε_y` and `z_max`.
     pub(super) limit_nm: [i128; 3],
     pub(super) price_per_piece: i128,
     pub(super) price_per_moment: i128,

@@ -5,15 +5,15 @@
 //!
 //! | symbol | meaning |
 //! | --- | --- |
-//! | L_v, ΔG | length of the vertical curve (a parabola), change of grade over it |
-//! | R_v | L_v/ΔG, its radius |
+//! | `L_v`, ΔG | length of the vertical curve (a parabola), change of grade over it |
+//! | `R_v` | `L_v/ΔG`, its radius |
 //! | 2a, c | truck centres; coupler face from the middle of the car |
 //! | s | place of the coupled faces, from where the curve begins |
 //!
-//! - both cars wholly on the curve: a face lies (c² − a²)/(2R_v) off the track, the mismatch is
+//! - both cars wholly on the curve: a face lies (c² − a²)/(`2R_v`) off the track, the mismatch is
 //!   the difference of the two cars, and equal cars have none (V1)
 //! - **where the curve begins or ends it is larger**: one car stands on the curve and the other
-//!   does not, so that even equal cars have the whole (c² − a²)/(2R_v) of one (V2)
+//!   does not, so that even equal cars have the whole (c² − a²)/(`2R_v`) of one (V2)
 //!
 //! The mismatch along s is continuous and piecewise quadratic, with pieces that change where one
 //! of the four bolsters passes an end of the curve. Its largest value is found exactly: at the
@@ -30,7 +30,7 @@ use crate::mechanics::input::{length, not_negative_mm, positive_mm};
 /// A change of grade.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct VerticalCurve {
-    /// L_v; zero for a kink.
+    /// `L_v`; zero for a kink.
     pub length: Length,
     /// ΔG, positive where the track turns upwards (a sag).
     pub grade_change: Grade,

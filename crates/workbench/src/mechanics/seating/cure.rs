@@ -3,13 +3,13 @@
 //! A shim of thickness t at one edge of a bolster pad pushes that side of the truck away from the
 //! body, hence its wheels **down** against the other wheels of the car.
 //! So the shim goes where the wheels hang **high**: with Δφ > 0 (left wheels of A high) under A
-//! left or B right, t = |Δφ|·2y_b (C1); with ψ > 0 (axle nearer A high) at the edge of that pad
-//! towards A, t = |ψ|·2x_b (C2). A warped frame is racked by 2|e| between left and right at each
+//! left or B right, `t = |Δφ|·2y_b` (C1); with ψ > 0 (axle nearer A high) at the edge of that pad
+//! towards A, `t = |ψ|·2x_b` (C2). A warped frame is racked by 2|e| between left and right at each
 //! axle (C3).
 //! Such a shim also lifts the body over that truck by t/2, which pitches both trucks by
 //! t/(4a); [`TruckFlatness::with_shim`] tells what is left after it, all effects included.
 //!
-//! Symbols: y_b, x_b half width and half length of the bolster pad (mm), a half the truck centres.
+//! Symbols: `y_b`, `x_b` half width and half length of the bolster pad (mm), a half the truck centres.
 //! Validity: the pad turns about its far edge; small angles.
 //! Source: derived here.
 
@@ -22,9 +22,9 @@ use crate::mechanics::input::{Measured, Unusable, angle, length, not_negative_mm
 /// Half the size of the pad on which a truck bolster bears when held tight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Pads {
-    /// x_b, along the car.
+    /// `x_b`, along the car.
     pub half_length: Length,
-    /// y_b, across the car.
+    /// `y_b`, across the car.
     pub half_width: Length,
 }
 
@@ -48,7 +48,7 @@ pub enum Cure {
         thickness: Length,
         /// Where: at A or at B.
         places: Ends<Side>,
-        /// 2y_c|Δφ|.
+        /// `2y_c|Δφ|`.
         wheel_gap: Length,
     },
     /// A shim at one edge of a bolster pad.

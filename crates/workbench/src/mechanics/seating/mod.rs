@@ -7,15 +7,16 @@
 //! motion, so only what a rigid motion cannot change is a fault of the car:
 //! 3 of the 4, 8 or 12 readings are spent on the motion, and 1, 5 or 9 errors are left.
 //!
-//! With gap z at axle x, left minus right halved d = (z_L − z_R)/2, and mean c = (z_L + z_R)/2:
+//! With gap z at axle x, left minus right halved `d = (z_L − z_R)/2`, and mean
+//! `c = (z_L + z_R)/2`:
 //!
 //! | symbol | error | formula |
 //! | --- | --- | --- |
-//! | e (mm) | frame warp, as the height of a corner | slope of d along the truck × half the wheelbase (S1) |
-//! | φ (rad) | roll of a truck | mean d / y_c, y_c half the contact spacing (S2) |
-//! | Δφ (rad) | roll of bolster A against bolster B | φ_A − φ_B (S3) |
+//! | e (mm) | frame warp, height of a corner | slope of d × half the wheelbase (S1) |
+//! | φ (rad) | roll of a truck | `mean d / y_c`, `y_c` half the contact spacing (S2) |
+//! | Δφ (rad) | roll of bolster A against bolster B | `φ_A − φ_B` (S3) |
 //! | θ (rad) | pitch of a truck | slope of c along the truck (S4) |
-//! | ψ (rad) | pitch of a truck against the car | θ − (c̄_A − c̄_B)/(x̄_A − x̄_B) (S5) |
+//! | ψ (rad) | pitch of a truck against the car | `θ − (c̄_A − c̄_B)/(x̄_A − x̄_B)` (S5) |
 //!
 //! A three-axle truck has two more: the bow (its middle axle above the line of the outer two) and
 //! the cross bow (the same of d). Its e, φ and θ are then those of the least-squares plane, so
@@ -105,7 +106,7 @@ pub enum Flatness {
         /// Height of a corner of the frame over its mean plane: left at A and right at B are this
         /// much high, the other two this much low.
         corner: Measured<Length>,
-        /// Roll of the A axle against the B axle, 2e/y_c.
+        /// Roll of the A axle against the B axle, `2e/y_c`.
         twist: Measured<Angle>,
     },
     /// Of a car with trucks.

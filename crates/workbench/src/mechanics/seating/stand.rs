@@ -1,7 +1,7 @@
 //! How a rigid car stands: which wheels carry, with how much of its weight.
 //!
 //! Of all planes under the wheels the car takes the one with its centre of gravity lowest:
-//! minimise h + p·x_cg + r·y_cg subject to z_j + h + p·x_j + r·y_j ≥ 0 (S6).
+//! minimise `h + p·x_cg + r·y_cg` subject to `z_j + h + p·x_j + r·y_j ≥ 0` (S6).
 //! That linear programme has three unknowns, so its answer is a triple of wheels that has the
 //! centre of gravity inside and no other wheel below it; 12 wheels have 220 triples, and trying
 //! them all is exact. The loads are its duals, the barycentric coordinates of the centre of
@@ -176,7 +176,7 @@ fn mask(bits: impl Iterator<Item = bool>) -> u16 {
 
 /// The smallest Σλ² over the touching wheels with Σλ = 1, Σλx = 0, Σλy = 0, λ ≥ 0.
 ///
-/// Its answer is λ_j = max(0, μ·(1, x_j, y_j)) for some μ: every set of carrying wheels is tried,
+/// Its answer is `λ_j = max(0, μ·(1, x_j, y_j))` for some μ: every set of carrying wheels is tried,
 /// the largest first, until one satisfies that; 12 wheels have at most 4096 sets.
 /// `None` when rounding leaves no set that satisfies it.
 fn shares(wheels: &[Wheel], touching: u16) -> Option<Vec<f64>> {

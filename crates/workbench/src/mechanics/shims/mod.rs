@@ -5,7 +5,7 @@
 //! nominal height at a bolster) and N the pieces handled (each one put in or taken out), choose
 //! the stacks that minimise
 //!
-//! w_r(|ρ_A + t_A| + |ρ_B + t_B|) + w_h(|h_A' − h0| + |h_B' − h0|) + w_c·N (M1)
+//! `w_r(|ρ_A + t_A| + |ρ_B + t_B|) + w_h(|h_A' − h0| + |h_B' − h0|) + w_c·N` (M1)
 //!
 //! subject to |h' − h0| ≤ tolerance − guard at both ends, at most so many pieces in a place, and
 //! no more pieces of a size in the two bolsters (or the two boxes) together than the shop has.
@@ -91,11 +91,11 @@ pub struct Stock {
 /// What one unit of each thing costs in (M1), in thousandths, so that the sum stays exact.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct CostWeights {
-    /// w_r: thousandths per millimetre of ride height off.
+    /// `w_r`: thousandths per millimetre of ride height off.
     pub ride: u32,
-    /// w_h: thousandths per millimetre of coupler height off.
+    /// `w_h`: thousandths per millimetre of coupler height off.
     pub height: u32,
-    /// w_c: thousandths per piece handled.
+    /// `w_c`: thousandths per piece handled.
     pub piece: u32,
 }
 

@@ -1,0 +1,52 @@
+//! Reading the files that commands name, with errors that name them.
+
+use std::io::Read;
+use std::path::Path;
+
+use anyhow::{Context, bail};
+use gradeworthy_workbench::rules::RuleBook;
+use gradeworthy_workbench::shop::Shop;
+use jiff::civil::Date;
+
+/// The bytes of a file; `-` is standard input.
+pub(crate) fn bytes(path: &Path) -> anyhow::Result<Vec<u8>> {
+    if path.as_os_str() == "-" {
+        let mut bytes = Vec::new();
+        std::io::stdin()
+            .lock()
+            .read_to_end(&mut bytes)
+            .context("standard input")?;
+        return Ok(bytes);
+    }
+    if path.is_dir() {
+        bail!("{} is a folder; name a file", path.display());
+    }
+    std::fs::read(path).with_context(|| format!("cannot read {}", path.display()))
+}
+
+fn text(path: &Path) -> anyhow::Result<String> {
+    let bytes = bytes(path)?;
+    let text = String::from_utf8(bytes);
+    text.map_err(|_| anyhow::anyhow!("{} is not text in UTF-8", path.display()))
+}
+
+/// A rule book, or the starter where none is named.
+pub(crate) fn rule_book(path: Option<&Path>) -> anyhow::Result<RuleBook> {
+    match path {
+        Some(path) => RuleBook::read(&text(path)?).with_context(|| format!("{}", path.display())),
+        None => RuleBook::starter().context("the starter rule book"),
+    }
+}
+
+/// A shop file, or an empty shop where none is named.
+pub(crate) fn shop(path: Option<&Path>) -> anyhow::Result<Shop> {
+    match path {
+        Some(path) => Shop::read(&text(path)?).with_context(|| format!("{}", path.display())),
+        None => Ok(Shop::default()),
+    }
+}
+
+/// The day it is here.
+pub(crate) fn today() -> Date {
+    jiff::ZonedDateTime::now().date()
+}

@@ -1,0 +1,45 @@
+//! The commands, one file each.
+
+mod files;
+mod inspect;
+mod pages;
+mod rules;
+mod sample;
+pub(crate) mod terminal;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// From the car shop's bench to the hill in one record: readings in, verdicts with margins out,
+/// cures in numbers.
+#[derive(Debug, Parser)]
+#[command(name = "gradeworthy", version, arg_required_else_help = true)]
+pub(crate) struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Judge the cars of a sheet of readings, and say how to cure what is out
+    Inspect(inspect::Inspect),
+    /// Show, check, explain and compare rule books
+    Rules(rules::Rules),
+    /// Write the invented sample club into a folder: sheet, rule book, shop
+    Sample(sample::Sample),
+    /// Print a shell's completion script
+    Completions(pages::Completions),
+    /// Print the manual page
+    Manual(pages::Manual),
+}
+
+pub(crate) fn run(arguments: Arguments) -> anyhow::Result<ExitCode> {
+    match arguments.command {
+        Command::Inspect(inspect) => inspect.run(),
+        Command::Rules(rules) => rules.run(),
+        Command::Sample(sample) => sample.run(),
+        Command::Completions(completions) => completions.run(),
+        Command::Manual(manual) => manual.run(),
+    }
+}
