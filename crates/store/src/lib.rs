@@ -1,0 +1,57 @@
+//! Everything that happens to a car, kept for decades and never changed.
+#![doc = include_str!("../README.md")]
+
+mod error;
+mod ident;
+
+mod fact;
+mod spelling;
+mod standing;
+
+mod command;
+mod member;
+
+mod rows;
+mod schema;
+mod sql;
+
+mod apply;
+mod club;
+mod writer;
+
+mod file;
+mod pool;
+mod store;
+
+mod drafts;
+mod fleet;
+mod history;
+mod rip_track;
+mod spread;
+
+mod backup;
+mod integrity;
+mod restore;
+
+pub use backup::{BackupPlan, Backups, copy_to};
+pub use command::{Append, Basis, ClubAct, ClubCommand, Draft, NewCar, NewPhoto, Receipt};
+pub use drafts::DraftField;
+pub use error::{Conflict, Error};
+pub use fact::{
+    BadOrder, CarEvent, CureDone, Defect, Details, Fact, Fitting, Ownership, Part, Photo,
+    PhotoType, RecordedInspection, RecordedLine, StrikeNote, WaitFor, Work,
+};
+pub use fleet::{FleetCursor, FleetFilter, FleetRow};
+pub use history::{CarRecord, RuleBookEdition};
+pub use ident::{Bench, CarId, ClientId, MemberId, Seq, Version};
+pub use integrity::{Integrity, check_file};
+pub use member::{
+    Action, AuditRow, LogIn, Member, Permission, Role, Secret, Session, Token, TokenHash,
+};
+pub use pool::Snapshot;
+pub use restore::restore;
+pub use rip_track::{OpenReport, RipOrder, RipRow};
+pub use schema::{MIGRATIONS, VERSION as SCHEMA_VERSION};
+pub use spread::{ClassFilter, PlacedReading, Spread};
+pub use standing::Standing;
+pub use store::{Options, Store};

@@ -1,0 +1,250 @@
+//! The RIP track: where a car stands follows from what happened to it.
+
+mod shop;
+
+use gradeworthy_store::{
+    BadOrder, CarId, ClubAct, Defect, Error, Fact, RipOrder, Standing, WaitFor,
+};
+use gradeworthy_workbench::record::Place;
+use shop::{Shop, at};
+
+fn report(defect: Defect) -> Fact {
+    Fact::BadOrdered(BadOrder {
+        defect,
+        place: Place::Car,
+        note: "in the yard".into(),
+    })
+}
+
+fn released(restriction: Option<&str>) -> Fact {
+    Fact::Released {
+        restriction: restriction.map(Into::into),
+        note: String::new().into(),
+    }
+}
+
+fn standing(shop: &Shop, car: CarId) -> Standing {
+    let snapshot = shop.store.snapshot().expect("a snapshot");
+    let folded = snapshot.standing(car).expect("a car");
+    assert_eq!(
+        snapshot.car(car).expect("a car").standing,
+        folded,
+        "what is kept must follow"
+    );
+    folded
+}
+
+#[test]
+fn the_life_of_a_car() {
+    let shop = Shop::open();
+    let car = shop.car("TST 1");
+    assert_eq!(standing(&shop, car), Standing::AtBench);
+    shop.append(shop.inspector, car, [released(None)])
+        .expect("admitted");
+    assert_eq!(standing(&shop, car), Standing::Admitted);
+    shop.append(shop.operator, car, [report(Defect::Derailed)])
+        .expect("an operator may");
+    assert_eq!(standing(&shop, car), Standing::BadOrdered);
+    let error = shop
+        .append(shop.operator, car, [released(None)])
+        .expect_err("never");
+    assert_eq!(
+        error.to_string(),
+        "a member who is operator may not release a car"
+    );
+    let not_before = at(90_000);
+    shop.lead_appends(
+        car,
+        Fact::Rested {
+            not_before,
+            why: "side frame bent".into(),
+        },
+    );
+    assert_eq!(standing(&shop, car), Standing::Resting { not_before });
+    shop.lead_appends(car, released(Some("head end only")));
+    let restriction = "head end only".into();
+    assert_eq!(standing(&shop, car), Standing::Limited { restriction });
+    shop.lead_appends(
+        car,
+        Fact::HandedBack {
+            why: "owner leaves".into(),
+        },
+    );
+    assert!(matches!(standing(&shop, car), Standing::BackToOwner { .. }));
+    shop.lead_appends(
+        car,
+        Fact::TakenIn {
+            why: "owner came back".into(),
+        },
+    );
+    assert_eq!(standing(&shop, car), Standing::AtBench);
+}
+
+#[test]
+fn a_car_waits_for_parts_and_for_the_owners_word() {
+    let shop = Shop::open();
+    let car = shop.car("TST 1");
+    let parts = Fact::Waiting {
+        wait_for: WaitFor::Parts,
+        what: "knuckle spring".into(),
+    };
+    let wait = shop.lead_appends(car, parts).seqs[0];
+    let what = "knuckle spring".into();
+    assert_eq!(standing(&shop, car), Standing::WaitingForParts { what });
+    let ask = Fact::Waiting {
+        wait_for: WaitFor::Owner,
+        what: "may the trucks be changed?".into(),
+    };
+    shop.lead_appends(car, ask);
+    assert!(matches!(
+        standing(&shop, car),
+        Standing::WaitingForOwner { .. }
+    ));
+    shop.lead_appends(
+        car,
+        Fact::WaitEnded {
+            wait,
+            note: "came".into(),
+        },
+    );
+    let error = shop
+        .append(
+            shop.lead,
+            car,
+            [Fact::WaitEnded {
+                wait,
+                note: "again".into(),
+            }],
+        )
+        .expect_err("over");
+    assert!(
+        matches!(
+            error,
+            Error::UnknownEvent {
+                expected: "open wait",
+                ..
+            }
+        ),
+        "{error}"
+    );
+}
+
+#[test]
+fn a_struck_release_undoes_what_it_closed() {
+    let shop = Shop::open();
+    let car = shop.car("TST 1");
+    shop.lead_appends(car, report(Defect::Wheel));
+    let release = shop.lead_appends(car, released(None)).seqs[0];
+    assert_eq!(standing(&shop, car), Standing::Admitted);
+    shop.lead_appends(
+        car,
+        Fact::Struck {
+            struck: release,
+            why: "the wrong car".into(),
+        },
+    );
+    assert_eq!(standing(&shop, car), Standing::BadOrdered);
+}
+
+#[test]
+fn two_slips_for_one_defect_become_one_report() {
+    let shop = Shop::open();
+    let car = shop.car("TST 1");
+    let first = shop.lead_appends(car, report(Defect::Wheel)).seqs[0];
+    let second = shop.lead_appends(car, report(Defect::Derailed)).seqs[0];
+    let open = || {
+        let snapshot = shop.store.snapshot().expect("a snapshot");
+        let reports = snapshot.open_reports(car).expect("reports");
+        reports.iter().map(|report| report.seq).collect::<Vec<_>>()
+    };
+    assert_eq!(open(), [first, second]);
+    let merge = Fact::Merged {
+        duplicate: second,
+        into: first,
+    };
+    shop.lead_appends(car, merge.clone());
+    assert_eq!(open(), [first]);
+    let error = shop
+        .append(shop.lead, car, [merge])
+        .expect_err("merged before");
+    assert!(matches!(error, Error::UnknownEvent { .. }), "{error}");
+    // The one that stood was a mistake: the other stands again by itself.
+    shop.lead_appends(
+        car,
+        Fact::Struck {
+            struck: first,
+            why: "another car".into(),
+        },
+    );
+    assert_eq!(open(), [second]);
+    let other = shop.car("TST 2");
+    let elsewhere = shop.lead_appends(other, report(Defect::Wheel)).seqs[0];
+    let error = shop
+        .append(
+            shop.lead,
+            car,
+            [Fact::Merged {
+                duplicate: second,
+                into: elsewhere,
+            }],
+        )
+        .expect_err("of another car");
+    assert!(matches!(error, Error::UnknownEvent { .. }), "{error}");
+}
+
+#[test]
+fn an_apprentice_needs_a_second_name_of_one_who_may() {
+    let shop = Shop::open();
+    let car = shop.car("TST 1");
+    let attempt = |second| shop.append_with(shop.apprentice, second, car, [released(None)]);
+    let alone = attempt(None).expect_err("alone").to_string();
+    assert!(
+        alone.ends_with("may not release a car without a second name"),
+        "{alone}"
+    );
+    for second in [shop.operator, shop.owner, shop.track_lead] {
+        assert!(attempt(Some(second)).is_err());
+    }
+    attempt(Some(shop.inspector)).expect("with an inspector");
+    assert_eq!(standing(&shop, car), Standing::Admitted);
+}
+
+#[test]
+fn due_first_needed_first_and_oldest_first() {
+    let shop = Shop::open();
+    let [old, resting, due, longest_due, needed, fit] =
+        ["OLD 1", "RST 1", "DUE 1", "DUE 2", "NEED 1", "FIT 1"].map(|mark| shop.car(mark));
+    shop.lead_appends(old, report(Defect::Wheel));
+    let rest = |hours: i64| Fact::Rested {
+        not_before: at(hours * 3600),
+        why: "glue".into(),
+    };
+    shop.lead_appends(resting, rest(48));
+    shop.lead_appends(due, rest(20));
+    shop.lead_appends(longest_due, rest(10));
+    shop.lead_appends(needed, report(Defect::Truck));
+    shop.lead_appends(fit, released(None));
+    shop.club(ClubAct::SetWanted {
+        cars: vec![fit, needed],
+        needed_at: at(80_000),
+    })
+    .expect("wanted");
+    let order = |order| {
+        let snapshot = shop.store.snapshot().expect("a snapshot");
+        let rows = snapshot.rip_track(order).expect("a list");
+        rows.iter().map(|row| row.car.car).collect::<Vec<_>>()
+    };
+    assert_eq!(
+        order(RipOrder::OldestFirst),
+        [old, resting, due, longest_due, needed]
+    );
+    assert_eq!(
+        order(RipOrder::NeededFirst),
+        [needed, old, resting, due, longest_due]
+    );
+    let now = at(24 * 3600);
+    assert_eq!(
+        order(RipOrder::DueFirst { now }),
+        [longest_due, due, old, resting, needed]
+    );
+}
