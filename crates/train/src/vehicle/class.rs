@@ -1,7 +1,7 @@
 //! Defaults by class, for what was not measured.
 //!
 //! Sources, by the words below: 'published' values are [NMRA-S-3.2], [NMRA-S-4.2], [NMRA-RP-25]
-//! and [NMRA-RP-20.1] as they enter here (contact spacing, play, weight); 'from memory' marks an
+//! and [RP-20.1] as they enter here (contact spacing, play, weight); 'from memory' marks an
 //! engineering estimate, which is entered as assumed with the range it may lie in.
 //! Every entry can be replaced by a measurement, and should be.
 
