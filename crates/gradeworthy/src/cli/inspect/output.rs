@@ -73,13 +73,16 @@ fn brief(car: &Judged, style: Style) -> String {
 
 fn account(outcome: &Outcome, style: Style) -> String {
     let Outcome { book, intake, .. } = outcome;
-    let mut page = String::new();
     let (rows_in, taken) = (intake.total(|s| s.rows_in), intake.total(|s| s.rows_taken));
     let refused = intake.total(|sheet| sheet.rows_refused);
-    page += &format!(
-        "{rows_in} rows in = {taken} judged + {refused} refused; {} cars, {} readings\n",
+    let rows = format!(
+        "{rows_in} rows in = {taken} judged + {refused} refused; {} cars, {} readings",
         outcome.cars.len(),
         intake.total(|sheet| sheet.readings),
+    );
+    let under = format!(
+        "judged under {}, edition {}, as of {}; margins, not promises",
+        book.title, book.edition, outcome.day
     );
     let counts: Vec<_> = Verdict::ALL
         .iter()
@@ -88,11 +91,12 @@ fn account(outcome: &Outcome, style: Style) -> String {
             format!("{word} {}", outcome.count(*verdict))
         })
         .collect();
+    let mut page = String::new();
+    let paragraph = |text: &str| wrapped(text, style.width).join("\n") + "\n";
+    page += &paragraph(&rows);
+    // Colour codes would be counted as width; the counts are short enough for any terminal.
     page += &format!("{}\n", counts.join(", "));
-    page += &format!(
-        "judged under {}, edition {}, as of {}; margins, not promises\n",
-        book.title, book.edition, outcome.day
-    );
+    page += &paragraph(&under);
     for sheet in &intake.sheets {
         page += &sheet_account(sheet, style);
     }
