@@ -1,0 +1,5 @@
+//! Laws of the bench that hold for every car, tried on thousands of invented ones.
+
+mod given;
+
+mod cures;
