@@ -3,3 +3,9 @@
 mod given;
 
 mod cures;
+mod limits;
+mod order;
+mod same;
+mod stale;
+mod turned;
+mod units;
