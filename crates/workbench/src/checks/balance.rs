@@ -83,11 +83,14 @@ fn check_sum(bench: &mut Bench<'_>, sum: Mass) {
 }
 
 fn tilted(bench: &mut Bench<'_>, left: Read<Angle>, right: Read<Angle>) {
+    let stale = left.stale || right.stale;
     let lower = if left.value <= right.value {
         left
     } else {
         right
     };
+    // Which of the two is the lower one, takes both to tell.
+    let lower = Read { stale, ..lower };
     bench.judge_limited(Limited::TiltIndex, Measure::TiltAngle, Place::Car, lower);
     let difference = Read {
         value: (left.value - right.value).abs(),
@@ -96,7 +99,7 @@ fn tilted(bench: &mut Bench<'_>, left: Read<Angle>, right: Read<Angle>) {
             .zip(right.instrument)
             .map(|(a, b)| combined(a, b)),
         resolution: combined(left.resolution, right.resolution),
-        stale: left.stale || right.stale,
+        stale,
     };
     bench.judge_limited(
         Limited::TiltDifference,
@@ -114,8 +117,11 @@ fn tilted(bench: &mut Bench<'_>, left: Read<Angle>, right: Read<Angle>) {
     let usual = usual
         .and_then(|amount| Angle::try_from(amount).ok())
         .map(Angle::radians);
-    let u = left
-        .uncertainty(usual)
+    // One figure serves both angles: that of the one read less well.
+    let u = [left.uncertainty(usual), right.uncertainty(usual)]
+        .into_iter()
+        .flatten()
+        .reduce(f64::max)
         .and_then(|u| Angle::from_radians(u).ok());
     let test = TiltTest {
         support,
@@ -126,7 +132,7 @@ fn tilted(bench: &mut Bench<'_>, left: Read<Angle>, right: Read<Angle>) {
         rock: None,
     };
     match tilt(&test) {
-        Ok(centre) => judge_centre(bench, &centre, u.is_some(), difference.stale),
+        Ok(centre) => judge_centre(bench, &centre, u.is_some(), stale),
         Err(error) => bench.unusable(Check::Balance, error),
     }
 }
@@ -198,7 +204,7 @@ fn weighed_tilted(bench: &mut Bench<'_>) {
             tilted_reading: force(tilted.value),
             reading_uncertainty: u_force,
         };
-        let stale = level.stale || tilted.stale || angle.stale;
+        let stale = level.stale || tilted.stale || angle.stale || weight.stale;
         match side_scale(&test) {
             Ok(result) => {
                 let centre = CentreOfGravity {

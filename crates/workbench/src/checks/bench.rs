@@ -42,7 +42,7 @@ impl<'a> Bench<'a> {
     pub(crate) fn new(record: &'a Record, book: &'a RuleBook, shop: &'a Shop) -> Self {
         let mut findings = Vec::new();
         let latest = Latest::of(record, book, &mut findings);
-        for entry in &record.entries {
+        for entry in latest.counting() {
             if let Some(name) = &entry.instrument
                 && book.instrument(name).is_none()
             {
@@ -244,7 +244,7 @@ impl<'a> Bench<'a> {
         for exception in holding {
             for check in &exception.waives {
                 if checks[*check as usize] == Verdict::BadOrder {
-                    checks[*check as usize] = Verdict::Watch;
+                    checks[*check as usize] = self.excused(*check);
                     self.findings.push(Finding::Excused {
                         tag: exception.tag.clone(),
                         check: *check,
@@ -261,5 +261,15 @@ impl<'a> Bench<'a> {
                 });
             }
         }
+    }
+
+    /// The verdict of a check whose bad orders are excused; what is stale or was not read is not.
+    fn excused(&self, check: Check) -> Verdict {
+        let lines = self.lines.iter().filter(|line| line.check == check);
+        let rest = lines.map(|line| match line.verdict {
+            Verdict::BadOrder => Verdict::Watch,
+            other => other,
+        });
+        rest.max().unwrap_or(Verdict::NotChecked)
     }
 }

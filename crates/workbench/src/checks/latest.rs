@@ -86,6 +86,14 @@ impl<'a> Latest<'a> {
             .any(|(after, doubtful)| index < *after && doubtful.contains(measure.check()))
     }
 
+    /// The entries that count, in the order of measure and place.
+    pub(crate) fn counting(&self) -> impl Iterator<Item = &'a Entry> {
+        let record = self.record;
+        self.entries
+            .iter()
+            .map(move |(_, _, index)| &record.entries[*index])
+    }
+
     /// Whether anything was read of `measure`.
     pub(crate) fn any(&self, measure: Measure) -> bool {
         let at = self.entries.partition_point(|(own, _, _)| *own < measure);

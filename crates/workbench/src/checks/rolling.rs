@@ -79,6 +79,7 @@ fn coast_down(bench: &mut Bench<'_>) {
         else {
             continue;
         };
+        stale |= grade.stale;
         let mut gates = Vec::new();
         for (gate, position) in (1..=u8::MAX).zip(&bench.shop.gates) {
             let read = bench

@@ -34,7 +34,8 @@ pub(crate) struct Seated {
     /// Standard uncertainty of one gap, where known.
     pub(crate) gap_uncertainty: Option<f64>,
     contact_spacing: Length,
-    wheelbase: Length,
+    /// Distance of the outer axles of a truck.
+    pub(crate) wheelbase: Length,
     stale: bool,
 }
 

@@ -112,7 +112,7 @@ fn swivel(bench: &mut Bench<'_>) {
                     value,
                     instrument: read.instrument.map(|u| u * per_newton),
                     resolution: read.resolution * per_newton,
-                    stale: read.stale,
+                    stale: read.stale || weight.stale,
                 };
                 bench.judge_limited(Limited::SwivelDrag, Measure::SwivelForce, place, read);
             }

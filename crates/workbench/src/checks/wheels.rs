@@ -52,9 +52,39 @@ pub(crate) struct AxleRead {
     pub(crate) uncertainty: Uncertainty,
     /// Whether any uncertainty is known at all.
     uncertainty_known: bool,
-    stale: bool,
+    stale: StaleParts,
     assumed_flange: bool,
     assumed_tire: bool,
+}
+
+/// Which readings of an axle are from before the last work on it; by wheel, left before right.
+#[derive(Clone, Copy, Debug, Default)]
+struct StaleParts {
+    back_to_back: bool,
+    flange: [bool; 2],
+    tire: [bool; 2],
+    depth: [bool; 2],
+}
+
+impl StaleParts {
+    /// Whether a stale reading goes into a constraint.
+    fn touch(&self, kind: ConstraintKind) -> bool {
+        use ConstraintKind as C;
+        let flange = |side: Side| self.flange[side.index()];
+        match kind {
+            C::Span | C::BackToBackMin | C::BackToBackMax => self.back_to_back,
+            C::Gauge => self.back_to_back || flange(Side::Left) || flange(Side::Right),
+            C::TreadSupport(side) => {
+                self.back_to_back || flange(side.other()) || self.tire[side.index()]
+            }
+            C::CheckGaugeMin(side) | C::CheckGaugeMax(side) => self.back_to_back || flange(side),
+            C::Flangeway(side) | C::FlangeThicknessMin(side) | C::FlangeThicknessMax(side) => {
+                flange(side)
+            }
+            C::FlangeDepthMin(side) | C::FlangeDepthMax(side) => self.depth[side.index()],
+            C::TireWidthMin(side) | C::TireWidthMax(side) => self.tire[side.index()],
+        }
+    }
 }
 
 /// Reads and judges one axle; `None` when its back-to-back was not read.
@@ -82,8 +112,14 @@ pub(crate) fn read_axle(
     let mut read = Parts {
         bench,
         code,
+        usual,
         assumed_flange: false,
         assumed_tire: false,
+        worst: [None; 3],
+        stale: StaleParts {
+            back_to_back: stations.iter().any(|station| station.stale),
+            ..StaleParts::default()
+        },
     };
     let left = read.wheel(axle, Side::Left);
     let right = read.wheel(axle, Side::Right);
@@ -96,13 +132,17 @@ pub(crate) fn read_axle(
             .quantity::<Length>(Measure::WheelOffset, Place::Axle(axle))
             .map(|read| read.value),
     };
-    let u_mm = worst.unwrap_or(0.0);
-    let u = Length::from_mm_rounded(u_mm).unwrap_or(Length::ZERO);
+    // A part that nobody measured is taken to be known as well as the back-to-back.
+    let u = |own: Option<f64>| {
+        let u_mm = own.or(worst).unwrap_or(0.0);
+        Length::from_mm_rounded(u_mm).unwrap_or(Length::ZERO)
+    };
+    let [flange, tire, depth] = read.worst;
     let uncertainty = Uncertainty {
-        back_to_back: u,
-        flange_thickness: u,
-        tire_width: u,
-        flange_depth: u,
+        back_to_back: u(None),
+        flange_thickness: u(flange),
+        tire_width: u(tire),
+        flange_depth: u(depth),
     };
     let judgement = rules
         .functional
@@ -112,7 +152,7 @@ pub(crate) fn read_axle(
         judgement,
         uncertainty,
         uncertainty_known: worst.is_some(),
-        stale: stations.iter().any(|station| station.stale),
+        stale: read.stale,
         assumed_flange: read.assumed_flange,
         assumed_tire: read.assumed_tire,
     }))
@@ -135,24 +175,36 @@ fn round_the_axle(stations: &[Read<Length>]) -> Result<Option<BackToBack>, Strin
 struct Parts<'a> {
     bench: &'a Bench<'a>,
     code: Option<&'static Contour>,
+    /// Standard uncertainty of the usual caliper, mm.
+    usual: Option<f64>,
     assumed_flange: bool,
     assumed_tire: bool,
+    /// The greatest standard uncertainty of what was measured of flange, tire and depth, mm.
+    worst: [Option<f64>; 3],
+    stale: StaleParts,
 }
 
 impl Parts<'_> {
     fn wheel(&mut self, axle: u8, side: Side) -> Wheel {
         let place = Place::Wheel(axle, side);
-        let read = |measure| {
-            self.bench
-                .latest
-                .quantity::<Length>(measure, place)
-                .map(|read| read.value)
-        };
-        let (flange, tire, depth) = (
-            read(Measure::FlangeThickness),
-            read(Measure::TireWidth),
-            read(Measure::FlangeDepth),
-        );
+        let measures = [
+            Measure::FlangeThickness,
+            Measure::TireWidth,
+            Measure::FlangeDepth,
+        ];
+        let reads = measures.map(|measure| self.bench.latest.quantity::<Length>(measure, place));
+        for (worst, read) in self.worst.iter_mut().zip(&reads) {
+            let own = read.and_then(|read| read.uncertainty(self.usual));
+            *worst = [*worst, own].into_iter().flatten().reduce(f64::max);
+        }
+        let [flange, tire, depth] = reads;
+        // What was taken from the contour is in doubt when the axle has been worked on since.
+        let unread = self.stale.back_to_back;
+        let is_stale = |read: Option<Read<Length>>| read.map_or(unread, |read| read.stale);
+        self.stale.flange[side.index()] = is_stale(flange);
+        self.stale.tire[side.index()] = is_stale(tire);
+        self.stale.depth[side.index()] = is_stale(depth);
+        let [flange, tire, depth] = [flange, tire, depth].map(|read| read.map(|read| read.value));
         let code = self.code;
         self.assumed_flange |= flange.is_none() && code.is_some();
         self.assumed_tire |= tire.is_none() && code.is_some();
@@ -212,7 +264,12 @@ fn write_lines(bench: &mut Bench<'_>, rules: &WheelRules, axle: u8, read: &AxleR
         let u = read
             .uncertainty_known
             .then(|| sigma(constraint.kind, &read.uncertainty));
-        bench.judge(ruling, constraint.found, u, read.stale);
+        bench.judge(
+            ruling,
+            constraint.found,
+            u,
+            read.stale.touch(constraint.kind),
+        );
     }
 }
 

@@ -14,9 +14,11 @@ mod kind;
 mod prescribe;
 
 mod heights;
+mod pads;
 mod plain;
 mod seating;
 mod strip;
+mod tipping;
 mod weights;
 mod wheels;
 

@@ -1,44 +1,32 @@
-//! Seating: racking a warped frame past where it should be, and pads for roll and pitch.
+//! Seating: racking a warped frame past where it should be; pads are laid by [`super::pads`].
 //!
 //! How far to overbend is learned from the shop's own bends of the same material; without any it
 //! rests on common practice, and says so by its wide interval.
 
-use gradeworthy_units::{Amount, Length};
+use gradeworthy_units::Length;
 
 use super::prescribe::Ward;
-use super::{Action, CureKind, Lack, SeatPlace};
+use super::{Action, CureKind, pads};
 use crate::Verdict;
 use crate::checks::{Aspect, Seated, seat};
 use crate::mechanics::bend::{Bend, Goal, SpringBack};
-use crate::mechanics::ends::Ends;
-use crate::mechanics::seating::{
-    Cure as Correction, Diagonal, Pads, StockShim, StripBox, cures, shim_from_stock,
-};
-use crate::record::{Check, End, Place, Side};
+use crate::mechanics::seating::{Cure as Correction, Diagonal, Flatness, Pads, cures};
+use crate::record::{Check, End, Place};
 use crate::rules::Limited;
 
 pub(super) fn cure(ward: &mut Ward<'_>) {
     let Ok(Some(seated)) = seat(ward.bench) else {
         return;
     };
-    let parts = ward
-        .bench
-        .rules
-        .map(|rules| rules.parts)
-        .unwrap_or_default();
-    let pads = match (parts.pad_half_length, parts.pad_half_width) {
-        (Some(half_length), Some(half_width)) => Some(Pads {
-            half_length,
-            half_width,
-        }),
-        _ => None,
-    };
+    if let Flatness::Trucks(trucks) = &seated.flatness {
+        pads::cure(ward, &seated, trucks);
+    }
     // The racking of a frame needs no pad; any size will do to compute it.
     let any = Pads {
         half_length: Length::from_hundredths_mm(100),
         half_width: Length::from_hundredths_mm(100),
     };
-    let Ok(corrections) = cures(&seated.stance, &seated.flatness, pads.unwrap_or(any)) else {
+    let Ok(corrections) = cures(&seated.stance, &seated.flatness, any) else {
         return;
     };
     for correction in corrections {
@@ -50,32 +38,6 @@ pub(super) fn cure(ward: &mut Ward<'_>) {
                 ..
             } => {
                 rack(ward, &seated, truck, lower, racking);
-            }
-            Correction::Roll {
-                thickness,
-                places,
-                wheel_gap,
-            } => {
-                roll(ward, pads.is_some(), thickness, places, wheel_gap);
-            }
-            Correction::Pitch {
-                truck,
-                edge_towards,
-                thickness,
-                wheel_gap,
-            } => {
-                let at = SeatPlace::EdgeOf(truck, edge_towards);
-                let limited = Limited::Pitch;
-                let place = Place::End(truck);
-                pad(
-                    ward,
-                    pads.is_some(),
-                    limited,
-                    place,
-                    thickness,
-                    wheel_gap,
-                    at,
-                );
             }
             Correction::MiddleAxle { truck, .. } => {
                 let place = Place::End(truck);
@@ -89,18 +51,14 @@ pub(super) fn cure(ward: &mut Ward<'_>) {
                     );
                 }
             }
+            Correction::Roll { .. } | Correction::Pitch { .. } => {}
         }
     }
 }
 
-fn is_bad(ward: &Ward<'_>, limited: Limited, place: Place) -> bool {
+pub(super) fn is_bad(ward: &Ward<'_>, limited: Limited, place: Place) -> bool {
     let line = ward.inspection.line(Aspect::Limited(limited), place);
     line.is_some_and(|line| line.verdict == Verdict::BadOrder)
-}
-
-fn most(ward: &Ward<'_>, limited: Limited) -> Option<Length> {
-    let upper: Option<Amount> = ward.bench.limit(limited)?.upper;
-    upper.and_then(|amount| Length::try_from(amount).ok())
 }
 
 /// Warp is 4|e| under a wheel and racking is 2|e|, so half the warp limit is the racking that may
@@ -116,7 +74,7 @@ fn rack(
     if !is_bad(ward, Limited::Warp, place) {
         return;
     }
-    let Some(limit) = most(ward, Limited::Warp) else {
+    let Some(limit) = pads::most(ward, Limited::Warp) else {
         return;
     };
     let action = overbend(ward, seated, lower, racking.abs(), limit.half());
@@ -163,83 +121,5 @@ fn overbend(
         past_bends: bends.len(),
         material,
         lower,
-    }
-}
-
-fn roll(
-    ward: &mut Ward<'_>,
-    sized: bool,
-    thickness: Length,
-    places: Ends<Side>,
-    wheel_gap: Length,
-) {
-    let at = SeatPlace::SideOf(End::A, places.a);
-    pad(
-        ward,
-        sized,
-        Limited::BodyRoll,
-        Place::Car,
-        thickness,
-        wheel_gap,
-        at,
-    );
-}
-
-fn pad(
-    ward: &mut Ward<'_>,
-    sized: bool,
-    limited: Limited,
-    place: Place,
-    thickness: Length,
-    wheel_gap: Length,
-    at: SeatPlace,
-) {
-    if !is_bad(ward, limited, place) {
-        return;
-    }
-    let Some(tolerance) = most(ward, limited) else {
-        return;
-    };
-    let action = if sized {
-        from_stock(ward, thickness, wheel_gap, tolerance, at)
-    } else {
-        let what = "the rule book gives no pad sizes, so the thickness cannot be computed";
-        Action::Lacking(Lack::Knowledge(what))
-    };
-    ward.write(Check::Seating, place, CureKind::SeatShimmed, action);
-}
-
-fn from_stock(
-    ward: &Ward<'_>,
-    thickness: Length,
-    wheel_gap: Length,
-    tolerance: Length,
-    at: SeatPlace,
-) -> Action {
-    let thicknesses: Vec<Length> = ward
-        .bench
-        .shop
-        .pads
-        .iter()
-        .map(|sheet| sheet.thickness)
-        .collect();
-    let stock = StripBox {
-        thicknesses: &thicknesses,
-        stack_max: 3,
-        step: Length::from_thousandths(5),
-    };
-    match shim_from_stock(thickness, wheel_gap, tolerance, stock) {
-        Ok(StockShim::Use { pieces, .. }) => Action::Pad {
-            computed: thickness,
-            pads: pieces,
-            at,
-        },
-        Ok(StockShim::Missing { from, to, .. }) => Action::Lacking(Lack::Stock(format!(
-            "a pad from {:.4} in ({from}) to {:.4} in ({to}) thick",
-            from.inches(),
-            to.inches()
-        ))),
-        Ok(StockShim::NotNeeded) => Action::Do("read the gaps again: they are within the limit"),
-        Err(_) => Action::Do("read the gaps again: they cannot be used together"),
     }
 }

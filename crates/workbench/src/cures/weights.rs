@@ -3,16 +3,17 @@
 //! One plan serves weight, both balances and the height of the centre of gravity together
 //! ([`crate::mechanics::ballast`]); a car that fails several gets one cure.
 
-use gradeworthy_units::{Angle, Length, Mass};
+use gradeworthy_units::{Amount, Angle, Length, Mass};
 
 use super::action::Piece;
 use super::prescribe::Ward;
+use super::tipping::{Tipping, choose};
 use super::{Action, CureKind, Lack};
 use crate::checks::{support, weight_target};
 use crate::mechanics::balance::{TiltTest, tilt};
 use crate::mechanics::ballast::{
     BallastAnswer, BallastPlan, BallastTask, Limits, NODE_LIMIT, Pocket, Point, Prices, Proof,
-    Shortfall, Weights, choose_ballast,
+    Shortfall, Weights,
 };
 use crate::record::{Check, End, Measure, Place, Side};
 use crate::rules::Limited;
@@ -93,17 +94,17 @@ fn prescribe(ward: &Ward<'_>) -> Result<Action, &'static str> {
         prices: Prices::default(),
         node_limit: NODES_PER_CAR,
     };
-    let ask = |task: &BallastTask<'_>| {
-        choose_ballast(task).map_err(|_| "weight and pockets cannot be used together")
+    let ask = |task: &BallastTask<'_>, bands| {
+        let tipping = tipping(ward, bands);
+        choose(task, tipping).map_err(|_| "weight and pockets cannot be used together")
     };
     // First a plan that is clear of every caution band, then one that is inside the limits.
-    let answer = match ask(&task)? {
+    let answer = match ask(&task, Bands::Kept)? {
         plan @ BallastAnswer::Plan(..) => plan,
-        _ => ask(&BallastTask { limits, ..task })?,
+        _ => ask(&BallastTask { limits, ..task }, Bands::Used)?,
     };
     Ok(match answer {
-        BallastAnswer::Plan(plan, proof) if plan.changes.is_empty() => {
-            debug_assert_eq!(proof, Proof::Optimal);
+        BallastAnswer::Plan(plan, _) if plan.changes.is_empty() => {
             Action::Do("weigh and balance again: nothing that stock holds would better it")
         }
         BallastAnswer::Plan(plan, proof) => weights(ward, &class.pockets, &plan, target, proof),
@@ -188,8 +189,10 @@ fn balance_limits(ward: &Ward<'_>, target: Mass) -> Limits {
         target,
         tolerance: Mass::ZERO,
         along_max: along.unwrap_or(free),
-        across_max: length(Limited::SideBalance)
-            .or_else(|| across_max(ward))
+        across_max: [length(Limited::SideBalance), across_max(ward, Bands::Used)]
+            .into_iter()
+            .flatten()
+            .min()
             .unwrap_or(free),
         height_max: height_max(ward).unwrap_or(free),
     }
@@ -218,23 +221,46 @@ fn within_caution(ward: &Ward<'_>, limits: Limits, caution: Mass) -> Limits {
             limits.tolerance
         },
         along_max: draw_in(limits.along_max, along),
+        across_max: across_max(ward, Bands::Kept)
+            .map_or(limits.across_max, |most| most.min(limits.across_max)),
         height_max: draw_in(limits.height_max, height),
         ..limits
     }
 }
 
-/// The tilt difference as an offset of the centre of gravity: with angles θ ± δ/2 about
-/// tan θ = b/h, y = b·δ/sin 2θ near the limit; θ is the index that the book asks for.
-fn across_max(ward: &Ward<'_>) -> Option<Length> {
-    let bench = ward.bench;
-    let half_width = bench.rules?.balance_half_width?;
-    let angle = |limited: Limited, upper: bool| {
-        let limit = bench.limit(limited)?;
-        Angle::try_from(if upper { limit.upper? } else { limit.lower? }).ok()
+/// Whether a plan keeps out of the caution bands or may use them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Bands {
+    Kept,
+    Used,
+}
+
+/// An angle limit of the rule book, drawn in by its caution band where the plan keeps out of it.
+fn angle_limit(ward: &Ward<'_>, limited: Limited, bands: Bands) -> Option<Angle> {
+    let limit = ward.bench.limit(limited)?;
+    let angle = |amount: Option<Amount>| amount.and_then(|own| Angle::try_from(own).ok());
+    let caution = match bands {
+        Bands::Kept => angle(limit.caution).unwrap_or(Angle::ZERO),
+        Bands::Used => Angle::ZERO,
     };
-    let index = angle(Limited::TiltIndex, false)?.radians();
-    let difference = angle(Limited::TiltDifference, true)?.radians();
-    Length::from_mm_rounded(half_width.mm() * difference / (2.0 * index).sin())
+    match (angle(limit.lower), angle(limit.upper)) {
+        (Some(lower), _) => Some(lower + caution),
+        (None, Some(upper)) if caution < upper => Some(upper - caution),
+        (None, upper) => upper,
+    }
+}
+
+/// The tilt index as a limit on height and offset together.
+fn tipping(ward: &Ward<'_>, bands: Bands) -> Option<Tipping> {
+    let least = angle_limit(ward, Limited::TiltIndex, bands)?;
+    Some(Tipping::new(support(ward.bench.rules?)?, least))
+}
+
+/// The tilt difference as an offset of the centre of gravity, (T2) of [`super::tipping`].
+fn across_max(ward: &Ward<'_>, bands: Bands) -> Option<Length> {
+    let half_width = ward.bench.rules?.balance_half_width?;
+    let difference = angle_limit(ward, Limited::TiltDifference, bands)?;
+    Length::from_mm_rounded(half_width.mm() * difference.radians().sin())
 }
 
 fn weights(
