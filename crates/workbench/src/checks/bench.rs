@@ -135,6 +135,9 @@ impl<'a> Bench<'a> {
             lower: ruling.tolerance.lower.map(Into::into),
             upper: ruling.tolerance.upper.map(Into::into),
             margin: Some(judged.margin.into()),
+            caution: (ruling.caution > Q::NIL).then(|| ruling.caution.into()),
+            guard: (guard > Q::NIL).then(|| guard.into()),
+            expanded_uncertainty: uncertainty.map(|u| Q::from_number(2.0 * u).into()),
             conformity: judged.conformity,
             verdict: if stale {
                 Verdict::Stale
@@ -155,34 +158,16 @@ impl<'a> Bench<'a> {
             Answer::Fair => Verdict::Watch,
             Answer::Poor => Verdict::BadOrder,
         };
-        self.lines.push(Line {
-            check: measure.check(),
-            aspect,
-            place,
-            reading: None,
-            lower: None,
-            upper: None,
-            margin: None,
-            conformity: None,
-            verdict: if stale { Verdict::Stale } else { verdict },
-            grounds: Grounds::default(),
-        });
+        let verdict = if stale { Verdict::Stale } else { verdict };
+        let line = Line::without_amounts(measure.check(), aspect, place, verdict);
+        self.lines.push(line);
     }
 
     /// Writes a line that says that something required was not read.
     pub(super) fn not_checked(&mut self, check: Check, aspect: Aspect, place: Place) {
-        self.lines.push(Line {
-            check,
-            aspect,
-            place,
-            reading: None,
-            lower: None,
-            upper: None,
-            margin: None,
-            conformity: None,
-            verdict: Verdict::NotChecked,
-            grounds: Grounds::default(),
-        });
+        let verdict = Verdict::NotChecked;
+        let line = Line::without_amounts(check, aspect, place, verdict);
+        self.lines.push(line);
     }
 
     /// Notes once that something a check needs is not known.
