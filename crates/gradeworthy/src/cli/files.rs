@@ -12,7 +12,10 @@ use jiff::civil::Date;
 pub(crate) fn bytes(path: &Path) -> anyhow::Result<Vec<u8>> {
     if path.as_os_str() == "-" {
         let mut bytes = Vec::new();
-        std::io::stdin().lock().read_to_end(&mut bytes).context("standard input")?;
+        std::io::stdin()
+            .lock()
+            .read_to_end(&mut bytes)
+            .context("standard input")?;
         return Ok(bytes);
     }
     if path.is_dir() {
@@ -30,9 +33,7 @@ fn text(path: &Path) -> anyhow::Result<String> {
 /// A rule book, or the starter where none is named.
 pub(crate) fn rule_book(path: Option<&Path>) -> anyhow::Result<RuleBook> {
     match path {
-        Some(path) => {
-            RuleBook::read(&text(path)?).with_context(|| format!("{}", path.display()))
-        }
+        Some(path) => RuleBook::read(&text(path)?).with_context(|| format!("{}", path.display())),
         None => RuleBook::starter().context("the starter rule book"),
     }
 }

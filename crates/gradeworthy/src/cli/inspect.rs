@@ -22,8 +22,10 @@ use super::{files, terminal};
 
 /// Judge the cars of a sheet of readings, and say how to cure what is out
 #[derive(Debug, Args)]
-#[command(after_help = "Exit status: 0 every car fit or on watch; 1 some car not fit; \
-                        2 something could not be read.")]
+#[command(
+    after_help = "Exit status: 0 every car fit or on watch; 1 some car not fit; \
+                        2 something could not be read."
+)]
 pub(crate) struct Inspect {
     /// The sheet: CSV or XLSX, one row a car or one row a reading; '-' for standard input
     #[arg(required_unless_present = "sample")]
@@ -121,7 +123,12 @@ impl Inspect {
         }
         let records = std::mem::take(&mut intake.records);
         let cars = judge_all(records, &book, &shop, day);
-        let outcome = Outcome { book, day, intake, cars };
+        let outcome = Outcome {
+            book,
+            day,
+            intake,
+            cars,
+        };
         self.check_asked(&outcome)?;
         let text = match self.format {
             Format::Text => output::text(&outcome, &self.wanted(&outcome), self.style()),
@@ -160,7 +167,10 @@ impl Inspect {
 
     fn sheet_name(&self) -> String {
         let path = self.sheet.as_ref();
-        path.map_or_else(|| "the sample sheet".to_owned(), |path| path.display().to_string())
+        path.map_or_else(
+            || "the sample sheet".to_owned(),
+            |path| path.display().to_string(),
+        )
     }
 
     fn system(&self) -> System {
@@ -184,7 +194,11 @@ impl Inspect {
     fn check_asked(&self, outcome: &Outcome) -> anyhow::Result<()> {
         for asked in &self.cars {
             let name = asked.trim().to_uppercase();
-            if !outcome.cars.iter().any(|car| car.record.car.mark.as_str() == name) {
+            if !outcome
+                .cars
+                .iter()
+                .any(|car| car.record.car.mark.as_str() == name)
+            {
                 bail!("no car named '{name}' is on {}", self.sheet_name());
             }
         }
@@ -197,13 +211,20 @@ impl Inspect {
         const SHORT: usize = 25;
         let mark = |car: &Judged| car.record.car.mark.to_string();
         if !self.cars.is_empty() {
-            return self.cars.iter().map(|name| name.trim().to_uppercase()).collect();
+            return self
+                .cars
+                .iter()
+                .map(|name| name.trim().to_uppercase())
+                .collect();
         }
         if self.full || outcome.cars.len() <= SHORT {
             return outcome.cars.iter().map(mark).collect();
         }
         if self.sample {
-            return gradeworthy_demo::STORIES.iter().map(|story| story.mark.to_owned()).collect();
+            return gradeworthy_demo::STORIES
+                .iter()
+                .map(|story| story.mark.to_owned())
+                .collect();
         }
         Vec::new()
     }
@@ -218,7 +239,11 @@ fn judge_all(records: Vec<Record>, book: &RuleBook, shop: &Shop, day: Date) -> V
             let inspection = inspect(&record, book, shop, day);
             let cures = prescribe(&record, book, shop, &inspection);
             bar.inc(1);
-            Judged { record, inspection, cures }
+            Judged {
+                record,
+                inspection,
+                cures,
+            }
         })
         .collect();
     bar.finish_and_clear();
@@ -227,16 +252,24 @@ fn judge_all(records: Vec<Record>, book: &RuleBook, shop: &Shop, day: Date) -> V
 
 impl Outcome {
     fn count(&self, verdict: Verdict) -> usize {
-        self.cars.iter().filter(|car| car.inspection.verdict == verdict).count()
+        self.cars
+            .iter()
+            .filter(|car| car.inspection.verdict == verdict)
+            .count()
     }
 
     fn exit_code(&self) -> ExitCode {
         if self.intake.refusals().next().is_some() {
             return ExitCode::from(2);
         }
-        let fit = self.cars.iter().all(|car| {
-            matches!(car.inspection.verdict, Verdict::Fit | Verdict::Watch)
-        });
-        if fit { ExitCode::SUCCESS } else { ExitCode::from(1) }
+        let fit = self
+            .cars
+            .iter()
+            .all(|car| matches!(car.inspection.verdict, Verdict::Fit | Verdict::Watch));
+        if fit {
+            ExitCode::SUCCESS
+        } else {
+            ExitCode::from(1)
+        }
     }
 }

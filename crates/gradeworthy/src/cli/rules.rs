@@ -60,8 +60,10 @@ impl Rules {
                 let lines = book.lines();
                 let lines: Vec<_> = lines.iter().filter(|line| is_under(line, under)).collect();
                 if lines.is_empty() {
-                    bail!("no setting of this book has a path that begins with '{}'",
-                        under.as_deref().unwrap_or_default());
+                    bail!(
+                        "no setting of this book has a path that begins with '{}'",
+                        under.as_deref().unwrap_or_default()
+                    );
                 }
                 let text: String = lines.into_iter().map(shown).collect();
                 terminal::print(&(heading(&book) + &text))?;
@@ -74,7 +76,10 @@ impl Rules {
             }
             Action::Explain { words, book } => explain(words, &files::rule_book(book.as_deref())?)?,
             Action::Compare { older, newer } => {
-                let (older, newer) = (files::rule_book(Some(older))?, files::rule_book(Some(newer))?);
+                let (older, newer) = (
+                    files::rule_book(Some(older))?,
+                    files::rule_book(Some(newer))?,
+                );
                 terminal::print(&differences(&older, &newer))?;
             }
             Action::Starter => terminal::print(STARTER)?,
@@ -84,11 +89,16 @@ impl Rules {
 }
 
 fn heading(book: &RuleBook) -> String {
-    format!("{}, edition {}, in force from {}\n", book.title, book.edition, book.effective)
+    format!(
+        "{}, edition {}, in force from {}\n",
+        book.title, book.edition, book.effective
+    )
 }
 
 fn is_under(line: &BookLine, under: &Option<String>) -> bool {
-    under.as_ref().is_none_or(|under| line.path.to_lowercase().starts_with(&under.to_lowercase()))
+    under
+        .as_ref()
+        .is_none_or(|under| line.path.to_lowercase().starts_with(&under.to_lowercase()))
 }
 
 /// A setting over as many lines as it needs, hanging under its path.
@@ -103,8 +113,11 @@ fn shown(line: &BookLine) -> String {
 }
 
 fn explain(words: &[String], book: &RuleBook) -> anyhow::Result<()> {
-    let wanted: Vec<String> =
-        words.iter().flat_map(|word| word.split_whitespace()).map(str::to_lowercase).collect();
+    let wanted: Vec<String> = words
+        .iter()
+        .flat_map(|word| word.split_whitespace())
+        .map(str::to_lowercase)
+        .collect();
     let lines = book.lines();
     let matching: Vec<_> = lines
         .iter()
@@ -130,7 +143,12 @@ fn differences(older: &RuleBook, newer: &RuleBook) -> String {
         return text + "no setting differs\n";
     }
     text += &format!("{} setting(s) differ\n", changes.len());
-    for Change { path, before, after } in &changes {
+    for Change {
+        path,
+        before,
+        after,
+    } in &changes
+    {
         text += &format!("{path}\n");
         let room = terminal::width().saturating_sub(6);
         for (mark, side) in [("−", before), ("+", after)] {

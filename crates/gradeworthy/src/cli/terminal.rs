@@ -39,12 +39,17 @@ pub(crate) fn complain(error: &anyhow::Error) {
 /// Columns to fill on standard output.
 pub(crate) fn width() -> usize {
     let seen = terminal_size::terminal_size_of(io::stdout());
-    seen.map_or(WIDTH_DEFAULT, |(width, _)| usize::from(width.0).min(WIDTH_MAX))
+    seen.map_or(WIDTH_DEFAULT, |(width, _)| {
+        usize::from(width.0).min(WIDTH_MAX)
+    })
 }
 
 /// Whether standard output is a terminal that wants colour (the NO_COLOR custom is kept).
 pub(crate) fn wants_colour() -> bool {
-    #[expect(clippy::disallowed_methods, reason = "the binary is where the environment is read")]
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "the binary is where the environment is read"
+    )]
     let refused = std::env::var("NO_COLOR").is_ok_and(|value| !value.is_empty());
     io::stdout().is_terminal() && !refused
 }

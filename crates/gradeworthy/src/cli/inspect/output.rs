@@ -26,7 +26,9 @@ pub(super) fn text(outcome: &Outcome, wanted: &[String], style: Style) -> String
 }
 
 fn is_wanted(car: &Judged, wanted: &[String]) -> bool {
-    wanted.iter().any(|mark| car.record.car.mark.as_str() == mark)
+    wanted
+        .iter()
+        .any(|mark| car.record.car.mark.as_str() == mark)
 }
 
 /// One line: the verdict, and the worst of what is out; nothing for a car that is fit.
@@ -35,10 +37,21 @@ fn brief(car: &Judged, style: Style) -> String {
     if verdict == Verdict::Fit {
         return String::new();
     }
-    let worst = car.inspection.lines.iter().filter(|line| line.verdict == verdict);
+    let worst = car
+        .inspection
+        .lines
+        .iter()
+        .filter(|line| line.verdict == verdict);
     let count = worst.clone().count();
-    let first = worst.map(|line| words::line(line, style.system)).next().unwrap_or_default();
-    let more = if count > 1 { format!(" (and {} more)", count - 1) } else { String::new() };
+    let first = worst
+        .map(|line| words::line(line, style.system))
+        .next()
+        .unwrap_or_default();
+    let more = if count > 1 {
+        format!(" (and {} more)", count - 1)
+    } else {
+        String::new()
+    };
     let mark = car.record.car.mark.as_str();
     let word = verdict.word();
     let room = style.width.saturating_sub(26);
@@ -47,7 +60,10 @@ fn brief(car: &Judged, style: Style) -> String {
     for (index, line) in said.iter().enumerate() {
         if index == 0 {
             let pad = " ".repeat(12_usize.saturating_sub(word.len()));
-            lines += &format!("{mark:<12} {}{pad} {line}\n", paint(verdict, word, style.colour));
+            lines += &format!(
+                "{mark:<12} {}{pad} {line}\n",
+                paint(verdict, word, style.colour)
+            );
         } else {
             lines += &format!("{}{line}\n", " ".repeat(26));
         }
@@ -89,7 +105,11 @@ fn sheet_account(sheet: &SheetReport, style: Style) -> String {
         let indent = first.chars().count();
         let room = style.width.saturating_sub(indent).max(24);
         for (index, line) in wrapped(text, room).into_iter().enumerate() {
-            let lead = if index == 0 { first.to_owned() } else { " ".repeat(indent) };
+            let lead = if index == 0 {
+                first.to_owned()
+            } else {
+                " ".repeat(indent)
+            };
             page += &format!("{lead}{line}\n");
         }
     };
@@ -100,7 +120,10 @@ fn sheet_account(sheet: &SheetReport, style: Style) -> String {
         say("  note: ", note);
     }
     if !sheet.remarks.is_empty() {
-        say("  not judged: ", &format!("the columns {}", sheet.remarks.join(", ")));
+        say(
+            "  not judged: ",
+            &format!("the columns {}", sheet.remarks.join(", ")),
+        );
     }
     for refusal in &sheet.refusals {
         say("  refused: ", &refusal.to_string());
@@ -149,9 +172,8 @@ struct Refused<'a> {
 }
 
 fn reports(outcome: &Outcome, system: System) -> Vec<CarReport> {
-    let report = |car: &Judged| {
-        CarReport::new(&car.record.car, &car.inspection, &car.cures, system)
-    };
+    let report =
+        |car: &Judged| CarReport::new(&car.record.car, &car.inspection, &car.cures, system);
     outcome.cars.iter().map(report).collect()
 }
 
