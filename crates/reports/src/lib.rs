@@ -2,11 +2,12 @@
 //!
 //! [`words`] turns margins, limits and cures into sentences; [`text`] lays them out for a terminal,
 //! wide or narrow, with colour only as a second signal; [`wire`] is the same for programs, as JSON
-//! and CSV with units in the names.
+//! and CSV with units in the names; [`drawing`] makes pictures of a car and of its margins.
 //!
 //! Pure: text in memory, no files and no terminal.
 
 pub mod words;
 
 pub mod text;
+pub mod drawing;
 pub mod wire;

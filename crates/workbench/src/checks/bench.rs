@@ -135,6 +135,9 @@ impl<'a> Bench<'a> {
             lower: ruling.tolerance.lower.map(Into::into),
             upper: ruling.tolerance.upper.map(Into::into),
             margin: Some(judged.margin.into()),
+            caution: (ruling.caution > Q::NIL).then(|| ruling.caution.into()),
+            guard: (guard > Q::NIL).then(|| guard.into()),
+            expanded_uncertainty: uncertainty.map(|u| Q::from_number(2.0 * u).into()),
             conformity: judged.conformity,
             verdict: if stale {
                 Verdict::Stale
@@ -155,18 +158,9 @@ impl<'a> Bench<'a> {
             Answer::Fair => Verdict::Watch,
             Answer::Poor => Verdict::BadOrder,
         };
-        self.lines.push(Line {
-            check: measure.check(),
-            aspect,
-            place,
-            reading: None,
-            lower: None,
-            upper: None,
-            margin: None,
-            conformity: None,
-            verdict: if stale { Verdict::Stale } else { verdict },
-            grounds: Grounds::default(),
-        });
+        let verdict = if stale { Verdict::Stale } else { verdict };
+        let line = Line::without_amounts(measure.check(), aspect, place, verdict);
+        self.lines.push(line);
     }
 
     /// Writes a line that says that something was not read.
@@ -182,18 +176,8 @@ impl<'a> Bench<'a> {
         place: Place,
         reading: Option<Amount>,
     ) {
-        self.lines.push(Line {
-            check,
-            aspect,
-            place,
-            reading,
-            lower: None,
-            upper: None,
-            margin: None,
-            conformity: None,
-            verdict: Verdict::NotChecked,
-            grounds: Grounds::default(),
-        });
+        let line = Line::without_amounts(check, aspect, place, Verdict::NotChecked);
+        self.lines.push(Line { reading, ..line });
     }
 
     /// Notes once that something a check needs is not known.

@@ -85,12 +85,40 @@ pub struct Line {
     pub upper: Option<Amount>,
     /// Distance to the nearer limit, positive inside.
     pub margin: Option<Amount>,
+    /// Caution band inside a limit, where the book sets one.
+    pub caution: Option<Amount>,
+    /// Guard band at a limit, where the uncertainty is known or the book sets one.
+    pub guard: Option<Amount>,
+    /// Expanded uncertainty U = 2u of the reading, where known.
+    pub expanded_uncertainty: Option<Amount>,
     /// Conformance probability, where the uncertainty is known.
     pub conformity: Option<f64>,
     /// The verdict.
     pub verdict: Verdict,
     /// On whose word.
     pub grounds: Grounds,
+}
+
+impl Line {
+    /// A line without amounts: an answer, or something that was not read.
+    #[must_use]
+    pub fn without_amounts(check: Check, aspect: Aspect, place: Place, verdict: Verdict) -> Self {
+        Self {
+            check,
+            aspect,
+            place,
+            reading: None,
+            lower: None,
+            upper: None,
+            margin: None,
+            caution: None,
+            guard: None,
+            expanded_uncertainty: None,
+            conformity: None,
+            verdict,
+            grounds: Grounds::default(),
+        }
+    }
 }
 
 /// Something to know that is no verdict.
