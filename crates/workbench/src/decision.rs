@@ -1,11 +1,11 @@
 //! From a reading, its limits and its uncertainty to a verdict, under a stated decision rule.
 //!
-//! Symbols: y reading, u its standard uncertainty, U = 2u its expanded uncertainty, T_L and T_U the
-//! tolerance limits, g = r·U the guard band, c the caution band, Φ the standard normal
+//! Symbols: y reading, u its standard uncertainty, U = 2u its expanded uncertainty, `T_L` and `T_U`
+//! the tolerance limits, g = r·U the guard band, c the caution band, Φ the standard normal
 //! distribution.
 //!
 //! The conformance probability for a two-sided tolerance and a normal distribution is
-//! p_c = Φ((T_U − y)/u) − Φ((T_L − y)/u), [JCGM-106 §7.4, eq. 15].
+//! `p_c = Φ((T_U − y)/u) − Φ((T_L − y)/u)`, [JCGM-106 §7.4, eq. 15].
 //!
 //! | rule | fit | watch | bad order | source |
 //! |---|---|---|---|---|
@@ -16,7 +16,7 @@
 //! A reading exactly at a limit is inside: limits belong to the tolerance, [JCGM-106 §3.3.4].
 //!
 //! Assumptions: the reading's distribution is normal and prior knowledge of the fleet is not used.
-//! A fleet that sits near a limit makes p_c optimistic; that is the reason for the guard band.
+//! A fleet that sits near a limit makes `p_c` optimistic; that is the reason for the guard band.
 
 use gradeworthy_units::{Amount, Angle, Force, Grade, Length, Mass, Time};
 use statrs::function::erf::erfc;
@@ -90,9 +90,9 @@ judgeable! {
 /// A tolerance: a lower limit, an upper limit, or both.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tolerance<Q> {
-    /// The lower limit T_L.
+    /// The lower limit `T_L`.
     pub lower: Option<Q>,
-    /// The upper limit T_U.
+    /// The upper limit `T_U`.
     pub upper: Option<Q>,
 }
 
@@ -138,7 +138,7 @@ pub struct Judged<Q> {
     pub verdict: Verdict,
     /// Distance to the nearer limit, positive inside.
     pub margin: Q,
-    /// Conformance probability p_c, where the uncertainty is known.
+    /// Conformance probability `p_c`, where the uncertainty is known.
     pub conformity: Option<f64>,
 }
 
@@ -200,7 +200,7 @@ fn verdict<Q: Judgeable>(rule: Rule, margin: Q, bands: Bands<Q>) -> Verdict {
     }
 }
 
-/// p_c of [JCGM-106 §7.4]; with u = 0 it is 1 inside and 0 outside.
+/// `p_c` of [JCGM-106 §7.4]; with u = 0 it is 1 inside and 0 outside.
 #[must_use]
 pub fn conformance_probability<Q: Judgeable>(
     reading: Q,
