@@ -2,7 +2,7 @@
 
 use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::{Finding, Inspection, Line};
-use gradeworthy_workbench::cures::Cure;
+use gradeworthy_workbench::cures::{Action, Cure};
 use gradeworthy_workbench::record::{Car, Check};
 
 use crate::words::{self, System};
@@ -33,12 +33,15 @@ pub fn car(car: &Car, inspection: &Inspection, cures: &[Cure], style: Style) -> 
     }
     page.rest(inspection);
     for finding in &inspection.findings {
-        if !matches!(finding, Finding::Assumed { .. }) || style.everything {
+        let told = matches!(finding, Finding::Excused { .. });
+        if !told && (!matches!(finding, Finding::Assumed { .. }) || style.everything) {
             page.hang("  note: ", &finding.to_string());
         }
     }
     page.text
 }
+
+const READ_AGAIN: &str = "read before the last work on the car: read again";
 
 struct Page {
     text: String,
@@ -68,15 +71,11 @@ impl Page {
             .lines_of(check)
             .filter(|line| shown(line.verdict))
             .collect();
-        if lines.is_empty() {
+        if lines.is_empty() || self.is_told_in_one_line(inspection, check) {
             return;
         }
         let word = self.painted(verdict, verdict.word());
         self.text += &format!("  {:<15} {word}\n", check.name());
-        let stale = lines
-            .iter()
-            .filter(|line| line.verdict == Verdict::Stale)
-            .count();
         for group in alike(&lines) {
             match group[0].verdict {
                 Verdict::Stale if !self.style.everything => {}
@@ -86,20 +85,74 @@ impl Page {
                 Verdict::NotChecked | Verdict::Stale => self.lines("    ? ", &group),
             }
         }
-        if stale > 0 {
-            let say = format!("{stale} reading(s) from before the last work on it: read again");
-            self.hang("    ? ", &say);
+        self.stale(inspection, check);
+        for finding in &inspection.findings {
+            if let Finding::Excused {
+                tag,
+                check: own,
+                note,
+            } = finding
+                && *own == check
+            {
+                self.hang("    ~ ", &format!("excused as '{tag}': {note}"));
+            }
         }
+        self.cures(cures, check);
+    }
+
+    /// Whether a check is nothing but stale, which one line says of all such checks.
+    fn is_told_in_one_line(&self, inspection: &Inspection, check: Check) -> bool {
+        let mut lines = inspection.lines_of(check);
+        !self.style.everything && lines.all(|line| line.verdict == Verdict::Stale)
+    }
+
+    /// What of a check has to be read again.
+    fn stale(&mut self, inspection: &Inspection, check: Check) {
+        let is_stale = |line: &&Line| line.verdict == Verdict::Stale;
+        let mut names: Vec<String> = Vec::new();
+        for line in inspection.lines_of(check).filter(is_stale) {
+            let name = words::aspect(line.aspect);
+            if !names.contains(&name) {
+                names.push(name);
+            }
+        }
+        if names.is_empty() {
+            return;
+        }
+        let names = names.join(", ");
+        self.hang("    ? ", &format!("{names}: {READ_AGAIN}"));
+    }
+
+    fn cures(&mut self, cures: &[Cure], check: Check) {
         let own: Vec<_> = cures.iter().filter(|cure| cure.check == check).collect();
-        for (index, cure) in own.iter().enumerate() {
-            self.hang("    → ", &words::cure(cure, self.style.system));
+        let serves_both = |cure: &Cure| matches!(cure.action, Action::Weights { .. });
+        if check == Check::Balance && own.is_empty() && cures.iter().any(serves_both) {
+            self.hang("    → ", "the weights above put the balance right as well");
+        }
+        let mut groups: Vec<Vec<&Cure>> = Vec::new();
+        for cure in own {
+            match groups
+                .iter_mut()
+                .find(|group| group[0].action == cure.action)
+            {
+                Some(group) => group.push(cure),
+                None => groups.push(vec![cure]),
+            }
+        }
+        for (index, group) in groups.iter().enumerate() {
+            let cure = group[0];
+            let places: Vec<_> = group.iter().map(|cure| cure.place).collect();
+            let what = words::cure_at(cure, &words::places(&places), self.style.system);
+            self.hang("    → ", &what);
             // What follows is the same for every cure of a kind: it is said once, after the last.
-            if own[index + 1..].iter().any(|later| later.kind == cure.kind) {
+            let mut later = groups[index + 1..].iter().map(|group| group[0]);
+            if later.any(|later| later.kind == cure.kind) {
                 continue;
             }
-            if let Some(then) = words::then(cure) {
-                self.hang("      ", &then);
-            }
+            let Some(then) = words::then(cure) else {
+                continue;
+            };
+            self.hang("      ", &then);
             if let Some(caution) = &cure.caution {
                 self.hang("      caution: ", caution);
             }
@@ -108,9 +161,9 @@ impl Page {
 
     /// Judged lines that say the same of several places, and for what is not fit on whose word.
     fn lines(&mut self, mark: &str, group: &[&Line]) {
-        let places: Vec<_> = group.iter().map(|line| line.place.to_string()).collect();
+        let places: Vec<_> = group.iter().map(|line| line.place).collect();
         let line = group[0];
-        let mut said = words::line_at(line, &places.join(", "), self.style.system);
+        let mut said = words::line_at(line, &words::places(&places), self.style.system);
         if line.verdict != Verdict::Fit && line.margin.is_some() {
             said += &format!(" [{}]", line.grounds);
         }
@@ -118,15 +171,23 @@ impl Page {
     }
 
     fn rest(&mut self, inspection: &Inspection) {
-        for verdict in [Verdict::Fit, Verdict::NotChecked] {
+        for verdict in [Verdict::Stale, Verdict::Fit, Verdict::NotChecked] {
             let names: Vec<_> = Check::ALL
                 .into_iter()
                 .filter(|check| inspection.of(*check) == verdict)
+                .filter(|check| {
+                    verdict != Verdict::Stale || self.is_told_in_one_line(inspection, *check)
+                })
                 .map(Check::name)
                 .collect();
-            if !names.is_empty() {
-                self.hang(&format!("  {}: ", verdict.word()), &names.join(", "));
+            if names.is_empty() {
+                continue;
             }
+            let mut said = names.join(", ");
+            if verdict == Verdict::Stale {
+                said += &format!("; {READ_AGAIN}");
+            }
+            self.hang(&format!("  {}: ", verdict.word()), &said);
         }
     }
 
@@ -183,15 +244,26 @@ pub fn paint(verdict: Verdict, word: &str, colour: bool) -> String {
     format!("\u{1b}[{code}m{word}\u{1b}[0m")
 }
 
-/// Words in lines of at most `room` characters; a longer word stands alone.
+/// Words in lines of at most `room` characters; a longer word stands alone, and no number is
+/// parted from its unit.
 #[must_use]
 pub fn wrapped(text: &str, room: usize) -> Vec<String> {
+    let mut chunks: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match chunks.last_mut() {
+            Some(chunk) if belongs(chunk, word) => {
+                chunk.push(' ');
+                *chunk += word;
+            }
+            _ => chunks.push(word.to_owned()),
+        }
+    }
     let mut lines = Vec::new();
     let mut line = String::new();
     let mut length = 0;
-    for word in text.split_whitespace() {
-        let word_length = word.chars().count();
-        if length > 0 && length + 1 + word_length > room {
+    for chunk in &chunks {
+        let chunk_length = chunk.chars().count();
+        if length > 0 && length + 1 + chunk_length > room {
             lines.push(std::mem::take(&mut line));
             length = 0;
         }
@@ -199,11 +271,18 @@ pub fn wrapped(text: &str, room: usize) -> Vec<String> {
             line.push(' ');
             length += 1;
         }
-        line += word;
-        length += word_length;
+        line += chunk;
+        length += chunk_length;
     }
     lines.push(line);
     lines
+}
+
+/// Whether `word` is the unit of the number that `before` ends in.
+fn belongs(before: &str, word: &str) -> bool {
+    let unit = word.trim_end_matches([',', ';', ':', '.', ')', ']']);
+    before.ends_with(|last: char| last.is_ascii_digit())
+        && matches!(unit, "mm" | "in" | "g" | "oz" | "%" | "s" | "gf" | "×")
 }
 
 #[cfg(test)]
@@ -222,6 +301,10 @@ mod tests {
         }
         assert_eq!(wrapped(text, 24).join(" "), text);
         assert_eq!(wrapped("", 24), [""]);
+        assert_eq!(
+            wrapped("out by 2.82 % (1 in)", 11),
+            ["out by", "2.82 %", "(1 in)"]
+        );
     }
 
     #[test]

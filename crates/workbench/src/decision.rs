@@ -1,11 +1,11 @@
 //! From a reading, its limits and its uncertainty to a verdict, under a stated decision rule.
 //!
-//! Symbols: y reading, u its standard uncertainty, U = 2u its expanded uncertainty, T_L and T_U the
-//! tolerance limits, g = r·U the guard band, c the caution band, Φ the standard normal
+//! Symbols: y reading, u its standard uncertainty, U = 2u its expanded uncertainty, `T_L` and `T_U`
+//! the tolerance limits, g = r·U the guard band, c the caution band, Φ the standard normal
 //! distribution.
 //!
 //! The conformance probability for a two-sided tolerance and a normal distribution is
-//! p_c = Φ((T_U − y)/u) − Φ((T_L − y)/u), [JCGM-106 §7.4, eq. 15].
+//! `p_c = Φ((T_U − y)/u) − Φ((T_L − y)/u)`, [JCGM-106 §7.4, eq. 15].
 //!
 //! | rule | fit | watch | bad order | source |
 //! |---|---|---|---|---|
@@ -16,7 +16,7 @@
 //! A reading exactly at a limit is inside: limits belong to the tolerance, [JCGM-106 §3.3.4].
 //!
 //! Assumptions: the reading's distribution is normal and prior knowledge of the fleet is not used.
-//! A fleet that sits near a limit makes p_c optimistic; that is the reason for the guard band.
+//! A fleet that sits near a limit makes `p_c` optimistic; that is the reason for the guard band.
 
 use gradeworthy_units::{Amount, Angle, Force, Grade, Length, Mass, Time};
 use statrs::function::erf::erfc;
@@ -90,9 +90,9 @@ judgeable! {
 /// A tolerance: a lower limit, an upper limit, or both.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tolerance<Q> {
-    /// The lower limit T_L.
+    /// The lower limit `T_L`.
     pub lower: Option<Q>,
-    /// The upper limit T_U.
+    /// The upper limit `T_U`.
     pub upper: Option<Q>,
 }
 
@@ -138,7 +138,7 @@ pub struct Judged<Q> {
     pub verdict: Verdict,
     /// Distance to the nearer limit, positive inside.
     pub margin: Q,
-    /// Conformance probability p_c, where the uncertainty is known.
+    /// Conformance probability `p_c`, where the uncertainty is known.
     pub conformity: Option<f64>,
 }
 
@@ -200,7 +200,7 @@ fn verdict<Q: Judgeable>(rule: Rule, margin: Q, bands: Bands<Q>) -> Verdict {
     }
 }
 
-/// p_c of [JCGM-106 §7.4]; with u = 0 it is 1 inside and 0 outside.
+/// `p_c` of [JCGM-106 §7.4]; with u = 0 it is 1 inside and 0 outside.
 #[must_use]
 pub fn conformance_probability<Q: Judgeable>(
     reading: Q,
@@ -248,9 +248,13 @@ mod tests {
         Time::from_seconds(seconds).expect("finite")
     }
 
-    /// The published cases are about volts, kilopascals and viscosities; only their numbers matter
-    /// here, so they are carried by a quantity that is a plain float.
-    fn published(reading: f64, lower: Option<f64>, upper: Option<f64>, u: f64) -> f64 {
+    /// The cases are about volts, kilopascals and viscosities; only their numbers matter here, so
+    /// they are carried by a quantity that is a plain float.
+    ///
+    /// Their figures are from memory of the publication, whose text could not be read: they are
+    /// kept as illustration, not as an oracle. The oracle is the SciPy table that
+    /// `tests/decision.rs` holds the same function to.
+    fn from_memory(reading: f64, lower: Option<f64>, upper: Option<f64>, u: f64) -> f64 {
         let tolerance = Tolerance {
             lower: lower.map(time),
             upper: upper.map(time),
@@ -260,28 +264,28 @@ mod tests {
 
     #[test]
     fn jcgm_106_one_sided_upper_breakdown_voltage() {
-        // [JCGM-106 §7.3, example 1]: v_b = −5.47 V, u = 0.05 V, limit −5.40 V: p_c = 0.92.
-        assert!((published(-5.47, None, Some(-5.40), 0.05) - 0.92).abs() < 0.005);
+        // From memory, an illustration of [JCGM-106 §7.3]: v_b = −5.47 V, u = 0.05 V, limit −5.40 V: p_c = 0.92.
+        assert!((from_memory(-5.47, None, Some(-5.40), 0.05) - 0.92).abs() < 0.005);
     }
 
     #[test]
     fn jcgm_106_one_sided_lower_bursting_strength() {
-        // [JCGM-106 §7.3, example 2]: b = 509.7 kPa, u = 8.6 kPa, at least 490 kPa: p_c = 0.99.
-        assert!((published(509.7, Some(490.0), None, 8.6) - 0.99).abs() < 0.005);
+        // From memory, an illustration of [JCGM-106 §7.3]: b = 509.7 kPa, u = 8.6 kPa, at least 490 kPa: p_c = 0.99.
+        assert!((from_memory(509.7, Some(490.0), None, 8.6) - 0.99).abs() < 0.005);
     }
 
     #[test]
     fn jcgm_106_two_sided_motor_oil() {
-        // [JCGM-106 §7.4, example]: y = 13.6, u = 1.8, from 12.5 to 16.3 mm²/s: p_c = 0.66.
-        assert!((published(13.6, Some(12.5), Some(16.3), 1.8) - 0.66).abs() < 0.005);
+        // From memory, an illustration of [JCGM-106 §7.4]: y = 13.6, u = 1.8, from 12.5 to 16.3 mm²/s: p_c = 0.66.
+        assert!((from_memory(13.6, Some(12.5), Some(16.3), 1.8) - 0.66).abs() < 0.005);
     }
 
     #[test]
     fn jcgm_106_guard_band_of_u_keeps_the_risk_under_2_3_percent() {
-        // [JCGM-106 §8.3.2]: with w = U = 2u a reading at the acceptance limit has
-        // p_c = Φ(2) = 0.977.
+        // The guarded acceptance of [JCGM-106 §8.3.2], from memory: with w = U = 2u a reading at the
+        // acceptance limit has p_c = Φ(2) = 0.977.
         let u = 0.02;
-        let at_guard = published(1.0 - 2.0 * u, None, Some(1.0), u);
+        let at_guard = from_memory(1.0 - 2.0 * u, None, Some(1.0), u);
         assert!((at_guard - 0.977).abs() < 0.0005, "{at_guard}");
     }
 

@@ -4,6 +4,8 @@
 //! out widens the gauge by as much; a body on two bolsters is a lever; moments add), not by calling
 //! the code that computed the cure.
 
+use std::sync::LazyLock;
+
 use gradeworthy_units::{Angle, Length, Mass};
 use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::{Aspect, Inspection};
@@ -13,6 +15,16 @@ use gradeworthy_workbench::record::{Check, End, Measure, Place, Record, Side};
 use gradeworthy_workbench::rules::ScaleRules;
 
 use crate::given::{Club, cars, degrees_exact, read, set};
+
+/// 2,100 cars of seven seeds, half of them made worse, and what the bench prescribes for each.
+static CASES: LazyLock<Vec<(Record, Vec<Cure>)>> = LazyLock::new(|| {
+    let club = Club::demo();
+    let prescribed = cars(1050).map(|record| {
+        let cures = club.prescribe(&record, &club.inspect(&record));
+        (record, cures)
+    });
+    prescribed.collect()
+});
 
 /// How many cures of each kind a test has applied, so that none passes for want of cases.
 #[derive(Debug, Default)]
@@ -55,9 +67,8 @@ fn own(cures: &[Cure], check: Check) -> impl Iterator<Item = &Cure> {
 fn moved_wheels_meet_every_functional_limit() {
     let club = Club::demo();
     let mut count = Count::default();
-    for record in cars(1200) {
-        let inspection = club.inspect(&record);
-        for cure in club.prescribe(&record, &inspection) {
+    for (record, cures) in &*CASES {
+        for cure in cures {
             let (
                 Action::MoveWheels {
                     left_outward,
@@ -73,7 +84,7 @@ fn moved_wheels_meet_every_functional_limit() {
             let mut after = record.clone();
             for station in 1..=3 {
                 let place = Place::Station(axle, station);
-                if let Some(b) = read::<Length>(&record, Measure::BackToBack, place) {
+                if let Some(b) = read::<Length>(record, Measure::BackToBack, place) {
                     let b = b + *left_outward + *right_outward;
                     set(&mut after, Measure::BackToBack, place, b.into());
                 }
@@ -102,9 +113,8 @@ fn moved_wheels_meet_every_functional_limit() {
 fn shimmed_couplers_stand_at_their_height() {
     let club = Club::demo();
     let mut count = Count::default();
-    for record in cars(1200) {
-        let inspection = club.inspect(&record);
-        for cure in own(&club.prescribe(&record, &inspection), Check::CouplerHeight) {
+    for (record, cures) in &*CASES {
+        for cure in own(cures, Check::CouplerHeight) {
             let Action::Heights {
                 washers,
                 taken,
@@ -124,7 +134,7 @@ fn shimmed_couplers_stand_at_their_height() {
                 let (own, far) = (end.index(), end.other().index());
                 let q = figures.overhang[own].expect("the demo's cars have it").mm() / centres;
                 let place = Place::End(end);
-                let h: Length = read(&record, Measure::CouplerHeight, place).expect("read");
+                let h: Length = read(record, Measure::CouplerHeight, place).expect("read");
                 let height =
                     h.mm() + raised[own] * (1.0 + q) - raised[far] * q - sum(&box_shims[own]).mm();
                 assert!(
@@ -152,14 +162,13 @@ fn shimmed_couplers_stand_at_their_height() {
 fn a_strip_carries_the_shank() {
     let club = Club::demo();
     let mut count = Count::default();
-    for record in cars(1200) {
-        let parts = rules(&club, &record).parts;
+    for (record, cures) in &*CASES {
+        let parts = rules(&club, record).parts;
         let (held, reach) = (
             parts.shank_held.expect("set"),
             parts.mouth_to_face.expect("set"),
         );
-        let inspection = club.inspect(&record);
-        for cure in own(&club.prescribe(&record, &inspection), Check::Droop) {
+        for cure in own(cures, Check::Droop) {
             let Action::Strip {
                 thickness,
                 cut,
@@ -176,7 +185,7 @@ fn a_strip_carries_the_shank() {
                     .any(|strip| strip.thickness == *thickness)
             );
             assert_eq!(*cut, held);
-            let droop: Length = read(&record, Measure::Droop, cure.place).expect("read");
+            let droop: Length = read(record, Measure::Droop, cure.place).expect("read");
             let left = droop.mm() - thickness.mm() * (0.5 + reach.mm() / held.mm());
             assert!((left - expected.mm()).abs() < 2e-6, "{cure:?}: {left} mm");
             let mut after = record.clone();
@@ -197,9 +206,8 @@ fn a_strip_carries_the_shank() {
 fn weights_bring_weight_and_every_balance_inside() {
     let club = Club::demo();
     let mut count = Count::default();
-    for record in cars(1200) {
-        let inspection = club.inspect(&record);
-        for cure in club.prescribe(&record, &inspection) {
+    for (record, cures) in &*CASES {
+        for cure in cures {
             let Action::Weights {
                 pieces,
                 expected,
@@ -210,7 +218,7 @@ fn weights_bring_weight_and_every_balance_inside() {
                 count.refused += usize::from(cure.check == Check::Weight);
                 continue;
             };
-            let (weight, at) = loaded(&club, &record, pieces);
+            let (weight, at) = loaded(&club, record, pieces);
             assert!(
                 (weight - expected.grams()).abs() < 1e-6,
                 "{cure:?}: {weight} g"
@@ -218,7 +226,7 @@ fn weights_bring_weight_and_every_balance_inside() {
             for (own, told) in at.iter().zip(centre) {
                 assert!((own - told.mm()).abs() < 1e-4, "{cure:?}: {at:?} mm");
             }
-            let after = reweighed(&club, &record, weight, at);
+            let after = reweighed(&club, record, weight, at);
             let inspection = club.inspect(&after);
             for check in [Check::Weight, Check::Balance] {
                 let left = bad(&inspection, check);
@@ -312,12 +320,10 @@ fn reweighed(club: &Club, record: &Record, weight: f64, [x, y, h]: [f64; 3]) -> 
 fn bends_and_pads_bring_every_wheel_down() {
     let club = Club::demo();
     let (mut bends, mut pads, mut whole) = (0, 0, 0);
-    for record in cars(1200) {
-        let inspection = club.inspect(&record);
-        let cures = club.prescribe(&record, &inspection);
-        let mut gaps = Gaps::of(&record);
+    for (record, cures) in &*CASES {
+        let mut gaps = Gaps::of(record);
         let mut all = true;
-        for cure in own(&cures, Check::Seating) {
+        for cure in own(cures, Check::Seating) {
             match &cure.action {
                 Action::Overbend {
                     tomorrow, lower, ..
@@ -328,13 +334,10 @@ fn bends_and_pads_bring_every_wheel_down() {
                 Action::Pad {
                     pads: pieces, at, ..
                 } => {
-                    let parts = rules(&club, &record).parts;
+                    let parts = rules(&club, record).parts;
                     let half_length = parts.pad_half_length.expect("set").mm();
                     let half_width = parts.pad_half_width.expect("set").mm();
-                    let spacing = rules(&club, &record)
-                        .rail_contact_spacing
-                        .expect("set")
-                        .mm();
+                    let spacing = rules(&club, record).rail_contact_spacing.expect("set").mm();
                     let pad = Pad {
                         half_length,
                         half_width,
@@ -350,7 +353,7 @@ fn bends_and_pads_bring_every_wheel_down() {
         if !all {
             continue;
         }
-        let after = club.inspect(&gaps.put_into(&record));
+        let after = club.inspect(&gaps.put_into(record));
         let left = bad(&after, Check::Seating);
         assert!(
             left.is_empty(),

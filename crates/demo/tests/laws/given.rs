@@ -1,7 +1,7 @@
 //! The club, its cars, cars worse than any club would show, and how to change a reading.
 
 use gradeworthy_demo::{SHOP, rule_book};
-use gradeworthy_units::{Amount, Angle, Length, Mass, Typed};
+use gradeworthy_units::{Amount, Angle, Length, Mass, Reader, Typed, Unit};
 use gradeworthy_workbench::checks::{Inspection, inspect};
 use gradeworthy_workbench::cures::{Cure, prescribe};
 use gradeworthy_workbench::record::{Entry, Measure, Place, Record, Value};
@@ -171,4 +171,80 @@ pub(crate) fn quantities(
 /// An angle as computed.
 pub(crate) fn degrees_exact(degrees: f64) -> Angle {
     Angle::from_degrees(degrees).expect("finite")
+}
+
+/// A car in good order whose rolling drag was timed on the test track and whose balance was read
+/// on a side scale, instead of on a slope and by tilting.
+///
+/// Drag 1.2 % of the weight: on a grade s it gains g(s − 0.012)/1.056 a second, from 0.6 m/s.
+/// A centre of gravity h up and in the middle puts W/2·cos θ + W·h·sin θ/2β on the low side.
+pub(crate) fn by_other_means(club: &Club) -> Record {
+    let mut record = gradeworthy_demo::STORIES[0].record(gradeworthy_demo::SEED);
+    let gone = [Measure::RollGrade, Measure::TiltAngle];
+    record
+        .entries
+        .retain(|entry| !gone.contains(&entry.measure));
+    for (run, grade) in [(1, 0.005), (2, 0.015)] {
+        write(
+            &mut record,
+            Measure::RunGrade,
+            Place::Run(run),
+            &format!("{} %", grade * 100.0),
+            "test incline",
+        );
+        let gain = 9.80665 * (grade - 0.012) / 1.056;
+        for (gate, position) in (1..).zip(&club.shop.gates) {
+            let (x, v) = (position.metres(), 0.6_f64);
+            let time = 2.0 * x / (v + (v * v + 2.0 * gain * x).sqrt());
+            write(
+                &mut record,
+                Measure::GateTime,
+                Place::Gate(run, gate),
+                &format!("{time:.3} s"),
+                "stopwatch",
+            );
+        }
+    }
+    let weight: Mass = read(&record, Measure::Weight, Place::Car).expect("weighed");
+    let (tilt, height, beta) = (15.0_f64.to_radians(), 12.0, 8.9);
+    write(
+        &mut record,
+        Measure::TableAngle,
+        Place::Car,
+        "15.0 deg",
+        "protractor",
+    );
+    let level = weight.grams() / 2.0;
+    let tilted = level * tilt.cos() + weight.grams() * height * tilt.sin() / (2.0 * beta);
+    let place = Place::Side(gradeworthy_workbench::record::Side::Left);
+    write(
+        &mut record,
+        Measure::SideWeightLevel,
+        place,
+        &format!("{level:.1} g"),
+        "scale",
+    );
+    write(
+        &mut record,
+        Measure::SideWeightTilted,
+        place,
+        &format!("{tilted:.1} g"),
+        "scale",
+    );
+    record
+}
+
+/// Adds a reading as typed.
+fn write(record: &mut Record, measure: Measure, place: Place, text: &str, tool: &str) {
+    let units = [Unit::Percent, Unit::Second, Unit::Degree, Unit::Gram];
+    let mut reads = units
+        .into_iter()
+        .filter_map(|unit| Reader::new(unit).read(text).ok());
+    record.entries.push(Entry {
+        measure,
+        place,
+        value: Value::Quantity(reads.next().expect("a reading with its unit")),
+        instrument: Some(tool.into()),
+        on: None,
+    });
 }

@@ -3,11 +3,12 @@
 
 use gradeworthy_units::{Amount, Angle, Force, Grade, Length, Mass, Time};
 use gradeworthy_workbench::Verdict;
-use gradeworthy_workbench::checks::{Inspection, Line};
+use gradeworthy_workbench::checks::{Aspect, Inspection, Line};
 use gradeworthy_workbench::cures::CureKind;
-use gradeworthy_workbench::record::{Answer, Check, Record, Value};
+use gradeworthy_workbench::record::{Answer, Check, Measure, Place, Record, Value};
+use gradeworthy_workbench::rules::Limited;
 
-use crate::given::{Club, cars};
+use crate::given::{Club, by_other_means, cars};
 
 /// Everything was read before the work: a line is stale when its check is in the closure, or when
 /// a reading of such a check goes into it.
@@ -56,7 +57,20 @@ fn what_is_read_after_the_work_is_fresh() {
 fn one_stale_reading_makes_everything_stale_that_rests_on_it() {
     let club = Club::demo();
     let mut found = 0;
-    for record in cars(12) {
+    let other = by_other_means(&club);
+    for (measure, limited) in [
+        (Measure::GateTime, Limited::RollGrade),
+        (Measure::TableAngle, Limited::CgHeight),
+    ] {
+        let line = club.inspect(&other);
+        let line = line.line(Aspect::Limited(limited), Place::Car).cloned();
+        assert!(
+            line.is_some(),
+            "{measure} gave no line: {:?}",
+            club.inspect(&other).findings
+        );
+    }
+    for record in cars(12).chain([other]) {
         let fresh = club.inspect(&record);
         for index in 0..record.entries.len() {
             let mut worked_on = record.clone();

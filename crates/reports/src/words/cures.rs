@@ -12,7 +12,12 @@ use super::percent;
 /// What to do, as one sentence with its numbers.
 #[must_use]
 pub fn cure(cure: &Cure, system: System) -> String {
-    let place = cure.place;
+    cure_at(cure, &cure.place.to_string(), system)
+}
+
+/// The same sentence for several places of which it is true.
+#[must_use]
+pub fn cure_at(cure: &Cure, places: &str, system: System) -> String {
     match &cure.action {
         Action::MoveWheels {
             left_outward,
@@ -22,36 +27,14 @@ pub fn cure(cure: &Cure, system: System) -> String {
             lower,
             upper,
         } => format!(
-            "{place}: move the left wheel {}, the right wheel {}; back-to-back {} becomes {}{}",
-            outward(*left_outward, system),
-            outward(*right_outward, system),
+            "{places}: {}; back-to-back {} becomes {}{}",
+            moves(*left_outward, *right_outward, system),
             length(*from, system),
             length(*to, system),
             window(*lower, *upper, system),
         ),
-        Action::ChangeWheels(fault) => format!("{place}: {}", fault_words(fault, system)),
-        Action::Overbend {
-            wanted,
-            today,
-            tomorrow,
-            probability,
-            tolerance,
-            lower,
-            ..
-        } => {
-            let [low, middle, high] = tomorrow.map(|set| length(set, system));
-            format!(
-                "{place}: rack the frame, {}, to a set of {} and let it rest; it springs back, and \
-                 tomorrow about {middle} should be left ({low} to {high} in nine of ten) of the {} \
-                 wanted, ±{}; {} likely right ({})",
-                corners(*lower),
-                length(*today, system),
-                length(*wanted, system),
-                length(*tolerance, system),
-                percent(*probability),
-                from_bends(&cure.action),
-            )
-        }
+        Action::ChangeWheels(fault) => format!("{places}: {}", fault_words(fault, system)),
+        Action::Overbend { .. } => format!("{places}: {}", overbend(&cure.action, system)),
         Action::Pad { computed, pads, at } => format!(
             "{}: a pad of {} is called for; from stock {}",
             seat(*at),
@@ -64,13 +47,13 @@ pub fn cure(cure: &Cure, system: System) -> String {
             box_shims,
             expected,
             ride,
-        } => heights(washers, taken, box_shims, *expected, *ride, system),
+        } => heights([washers, taken, box_shims], *expected, *ride, system),
         Action::Strip {
             thickness,
             cut,
             expected,
         } => format!(
-            "{place}: lay {} strip, cut {} long, in the box to carry the shank; droop becomes {}",
+            "{places}: lay {} strip, cut {} long, in the box to carry the shank; droop becomes {}",
             length(*thickness, system),
             length(*cut, system),
             length(*expected, system),
@@ -84,21 +67,25 @@ pub fn cure(cure: &Cure, system: System) -> String {
         } => weights(pieces, *expected, *target, *centre, *gap, system),
         Action::Gain { missing, how } => {
             format!(
-                "{place}: {} more is wanted; {how}",
+                "{places}: {} more is wanted; {how}",
                 amount((*missing).into(), system)
             )
         }
-        Action::Do(what) => format!("{place}: {what}"),
-        Action::Lacking(Lack::Knowledge(what)) => format!("{place}: {what}"),
+        Action::Do(what) => format!("{places}: {what}"),
+        Action::Lacking(Lack::Knowledge(what)) => format!("{places}: {what}"),
         Action::Lacking(Lack::Stock(what)) => {
-            format!("{place}: nothing in stock cures this: you need {what}")
+            format!("{places}: nothing in stock cures this: you need {what}")
         }
     }
 }
 
-/// What follows a cure: the second look and the checks in doubt.
+/// What follows a cure: the second look and the checks in doubt; nothing where there is nothing to
+/// do yet.
 #[must_use]
 pub fn then(cure: &Cure) -> Option<String> {
+    if matches!(cure.action, Action::Lacking(_)) {
+        return None;
+    }
     let checks: Vec<_> = cure.in_doubt.iter().map(|check| check.name()).collect();
     let rest = match cure.rest_days {
         Some(1) => Some("let it rest until tomorrow".to_owned()),
@@ -112,24 +99,53 @@ pub fn then(cure: &Cure) -> Option<String> {
     }
 }
 
+fn overbend(action: &Action, system: System) -> String {
+    let Action::Overbend {
+        wanted,
+        today,
+        tomorrow,
+        probability,
+        tolerance,
+        lower,
+        ..
+    } = action
+    else {
+        return String::new();
+    };
+    let [low, middle, high] = tomorrow.map(|set| length(set, system));
+    format!(
+        "rack the frame to a set of {}, the {} down; it springs back, and tomorrow about {middle} \
+         should be left, {low} to {high} nine times in ten; wanted is {}, give or take {}: {} \
+         likely right, {}",
+        length(*today, system),
+        corners(*lower),
+        length(*wanted, system),
+        length(*tolerance, system),
+        percent(*probability),
+        from_bends(action),
+    )
+}
+
 fn corners(lower: Diagonal) -> &'static str {
     match lower {
-        Diagonal::LeftAheadRightBehind => "left front and right rear corners down",
-        Diagonal::RightAheadLeftBehind => "right front and left rear corners down",
+        Diagonal::LeftAheadRightBehind => "left corner towards A and the right corner towards B",
+        Diagonal::RightAheadLeftBehind => "right corner towards A and the left corner towards B",
     }
 }
 
 fn from_bends(action: &Action) -> String {
     match action {
-        Action::Overbend { past_bends: 0, .. } => "from common practice alone".to_owned(),
+        Action::Overbend { material: None, .. } => {
+            "from common practice alone, since the frame's material is not recorded".to_owned()
+        }
         Action::Overbend {
             past_bends,
             material: Some(material),
             ..
-        } => {
+        } if *past_bends > 0 => {
             format!("from {past_bends} of the shop's bends of {material}")
         }
-        _ => "the frame's material is not recorded".to_owned(),
+        _ => "from common practice alone".to_owned(),
     }
 }
 
@@ -137,25 +153,43 @@ fn length(length: Length, system: System) -> String {
     amount(length.into(), system)
 }
 
-fn outward(move_outward: Length, system: System) -> String {
-    let distance = length(move_outward.abs(), system);
-    if move_outward == Length::ZERO {
-        "nowhere".to_owned()
-    } else if move_outward > Length::ZERO {
-        format!("out {distance}")
-    } else {
-        format!("in {distance}")
+fn moves(left: Length, right: Length, system: System) -> String {
+    let way = |outward: Length| {
+        let way = if outward < Length::ZERO { "in" } else { "out" };
+        format!("{way} {}", length(outward.abs(), system))
+    };
+    // Half of an odd number of nanometres is no difference that anybody could make.
+    if (left - right).abs() <= Length::from_nanometres(1) {
+        return format!("move both wheels {} each", way(left));
+    }
+    match (left == Length::ZERO, right == Length::ZERO) {
+        (true, _) => format!("move the right wheel {}", way(right)),
+        (_, true) => format!("move the left wheel {}", way(left)),
+        _ => format!(
+            "move the left wheel {} and the right wheel {}",
+            way(left),
+            way(right)
+        ),
     }
 }
 
+/// What B may be, and what holds it from below and from above.
 fn window(lower: Option<Bound>, upper: Option<Bound>, system: System) -> String {
+    let holds = |bound: Bound| {
+        let name = bound.set_by.name();
+        let name = name.split_once(", ").map_or(name, |(what, _)| what);
+        match bound.set_by.side() {
+            Some(side) => format!("{name} of the {side} wheel"),
+            None => name.to_owned(),
+        }
+    };
     match (lower, upper) {
         (Some(lower), Some(upper)) => format!(
-            " (between {}, {}, and {}, {})",
+            "; anything from {} to {} will do ({} holds it from below, {} from above)",
             length(lower.at, system),
-            lower.set_by,
             length(upper.at, system),
-            upper.set_by,
+            holds(lower),
+            holds(upper),
         ),
         _ => String::new(),
     }
@@ -168,21 +202,24 @@ fn fault_words(fault: &Fault, system: System) -> String {
         Part::BothWheels => "exchange both wheels",
         Part::Wheelset => "exchange the wheelset",
     };
+    let by = length(fault.by, system);
+    let its = |what: &str| format!("{what} by {by}");
     let reason = match fault.reason {
-        Reason::FlangeTooThick => "its flange is too thick",
-        Reason::FlangeTooThin => "its flange is too thin",
-        Reason::FlangesUnequal => "the two flanges differ too much",
-        Reason::FlangeTooDeep => "its flange is too deep",
-        Reason::FlangeTooShallow => "its flange is too shallow",
-        Reason::TireTooNarrow => "its tire is too narrow",
-        Reason::TireTooWide => "its tire is too wide",
-        Reason::Wobble => "it wobbles by more than the window is wide",
-        Reason::OnePiece => "it is moulded in one piece and cannot be moved",
+        Reason::FlangeTooThick => its("the flange is too thick"),
+        Reason::FlangeTooThin => its("the flange is too thin"),
+        Reason::FlangesUnequal => its("the two flanges differ too much,"),
+        Reason::FlangeTooDeep => its("the flange is too deep"),
+        Reason::FlangeTooShallow => its("the flange is too shallow"),
+        Reason::TireTooNarrow => its("the tire is too narrow"),
+        Reason::TireTooWide => its("the tire is too wide"),
+        Reason::Wobble => {
+            format!("a wheel wobbles, and back-to-back varies by {by} more than the window is wide")
+        }
+        Reason::OnePiece => {
+            format!("it is out by {by}, moulded in one piece, and cannot be moved")
+        }
     };
-    format!(
-        "{part}: {reason}, by {}; no back-to-back cures it",
-        length(fault.by, system)
-    )
+    format!("{part}: {reason}; no back-to-back cures it")
 }
 
 fn seat(at: SeatPlace) -> String {
@@ -194,7 +231,15 @@ fn seat(at: SeatPlace) -> String {
     }
 }
 
-/// `.010 + .015 in`, or `nothing`.
+/// `a washer of .010 in`, `washers of .010 in + .015 in`.
+fn pieces_of(what: &str, sheets: &[Length], system: System) -> String {
+    match sheets {
+        [only] => format!("a {what} of {}", length(*only, system)),
+        several => format!("{what}s of {}", stack(several, system)),
+    }
+}
+
+/// `.010 in + .015 in`, or `none`.
 fn stack(sheets: &[Length], system: System) -> String {
     if sheets.is_empty() {
         return "none".to_owned();
@@ -204,31 +249,25 @@ fn stack(sheets: &[Length], system: System) -> String {
 }
 
 fn heights(
-    washers: &[Vec<Length>; 2],
-    taken: &[Vec<Length>; 2],
-    box_shims: &[Vec<Length>; 2],
+    [washers, taken, box_shims]: [&[Vec<Length>; 2]; 3],
     expected: [Length; 2],
     ride: [Length; 2],
     system: System,
 ) -> String {
     let mut parts = Vec::new();
     for end in [End::A, End::B] {
-        let index = end.index();
-        if !taken[index].is_empty() {
-            parts.push(format!(
-                "take {} from under the {end} bolster",
-                stack(&taken[index], system)
-            ));
+        let [put, out, shims] = [washers, taken, box_shims].map(|both| &both[end.index()]);
+        if !out.is_empty() {
+            let out = pieces_of("washer", out, system);
+            parts.push(format!("take {out} from under the {end} bolster"));
         }
-        if !washers[index].is_empty() {
-            parts.push(format!(
-                "put {} under the {end} bolster",
-                stack(&washers[index], system)
-            ));
+        if !put.is_empty() {
+            let put = pieces_of("washer", put, system);
+            parts.push(format!("put {put} under the {end} bolster"));
         }
-        if !box_shims[index].is_empty() {
-            let shims = stack(&box_shims[index], system);
-            parts.push(format!("shim the {end} coupler box down by {shims}"));
+        if !shims.is_empty() {
+            let shims = pieces_of("shim", shims, system);
+            parts.push(format!("put {shims} over the {end} coupler box"));
         }
     }
     let what = if parts.is_empty() {
@@ -236,13 +275,19 @@ fn heights(
     } else {
         parts.join("; ")
     };
-    format!(
-        "{what}; expect A {} and B {} (ride height A {}, B {})",
+    let mut text = format!(
+        "{what}; expect coupler heights of {} at A and {} at B",
         length(expected[0], system),
         length(expected[1], system),
-        signed(ride[0], system),
-        signed(ride[1], system),
-    )
+    );
+    if ride != [Length::ZERO; 2] {
+        text += &format!(
+            "; the body rides {} at A and {} at B",
+            signed(ride[0], system),
+            signed(ride[1], system),
+        );
+    }
+    text
 }
 
 fn weights(
@@ -255,7 +300,7 @@ fn weights(
 ) -> String {
     let each: Vec<_> = pieces
         .iter()
-        .map(|piece| format!("{} × {} in {}", piece.count, piece.weight, piece.pocket))
+        .map(|piece| format!("{} × {} ({})", piece.count, piece.weight, piece.pocket))
         .collect();
     let proof = if gap == Mass::ZERO {
         "the closest that stock allows".to_owned()
@@ -265,14 +310,24 @@ fn weights(
             amount(gap.into(), system)
         )
     };
+    let [along, across, up] = centre.map(to_hundredths);
+    let off = |by: Length, [plus, minus]: [&str; 2]| {
+        let way = if by < Length::ZERO { minus } else { plus };
+        format!("{} {way}", length(by.abs(), system))
+    };
     format!(
-        "add {}; expect {} of {} wanted, centre of gravity {} towards A, {} to the left, {} above \
-         the rail ({proof})",
+        "add {}; expect {} of {} wanted, the centre of gravity {}, {}, {} above the rail; {proof}",
         each.join(", "),
         amount(expected.into(), system),
         amount(target.into(), system),
-        signed(centre[0], system),
-        signed(centre[1], system),
-        length(centre[2], system),
+        off(along, ["towards A", "towards B"]),
+        off(across, ["to the left", "to the right"]),
+        length(up, system),
     )
+}
+
+/// A place in a car is known to a few hundredths of a millimetre at the best.
+fn to_hundredths(length: Length) -> Length {
+    let hundredths = (length.nanometres() + 5_000).div_euclid(10_000);
+    Length::from_hundredths_mm(hundredths)
 }

@@ -117,9 +117,12 @@ fn scale(row: Row<'_>, columns: &[Column], ward: &Ward<'_>) -> Result<Scale, Ref
         .map_err(|error| refuse(error.to_string()))
 }
 
+/// Writes one fact into a car.
+type Write = Box<dyn FnOnce(&mut Car)>;
+
 /// What one row gave.
 struct Taken {
-    facts: Vec<Box<dyn FnOnce(&mut Car)>>,
+    facts: Vec<Write>,
     entries: Vec<Entry>,
     day: Option<Date>,
     done: Vec<gradeworthy_workbench::cures::CureKind>,

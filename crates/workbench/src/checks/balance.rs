@@ -32,7 +32,7 @@ pub(super) fn check(bench: &mut Bench<'_>) {
     }
 }
 
-/// Weight on the heavier end over the mean of both, less one: |W_A − W_B|/(W_A + W_B).
+/// Weight on the heavier end over the mean of both, less one: `|W_A − W_B|/(W_A + W_B)`.
 fn end_balance(bench: &mut Bench<'_>) {
     let weight = |end| {
         bench

@@ -133,20 +133,7 @@ impl WheelRules {
             }
         }
         if let Some(standard) = settings.track {
-            let Some(row) = track_limits(standard, scale) else {
-                return Err(format!("{standard} has no row for {scale}"));
-            };
-            let (l, c) = (&mut limits, &mut clauses);
-            raise(&mut l.gauge_min, &mut c.gauge_min, row.gauge.min);
-            reduce(&mut l.gauge_max, &mut c.gauge_max, row.gauge.max);
-            raise(&mut l.span_max, &mut c.span, row.span.max);
-            // The narrowest flangeway decides; where only the greatest is printed, a flange that
-            // does not pass that one passes none.
-            reduce(
-                &mut l.flangeway,
-                &mut c.flangeway,
-                row.flangeway.min.or(row.flangeway.max),
-            );
+            add_track(standard, scale, &mut limits, &mut clauses)?;
         }
         let functional = FunctionalLimits::new(limits, settings.clearances)
             .map_err(|error| error.to_string())?;
@@ -214,6 +201,29 @@ struct Clauses {
     depth_max: Option<Clause>,
     tire_min: Option<Clause>,
     tire_max: Option<Clause>,
+}
+
+/// Adds what a track standard prints for `scale`.
+fn add_track(
+    standard: TrackStandard,
+    scale: Scale,
+    l: &mut Limits,
+    c: &mut Clauses,
+) -> Result<(), String> {
+    let Some(row) = track_limits(standard, scale) else {
+        return Err(format!("{standard} has no row for {scale}"));
+    };
+    raise(&mut l.gauge_min, &mut c.gauge_min, row.gauge.min);
+    reduce(&mut l.gauge_max, &mut c.gauge_max, row.gauge.max);
+    raise(&mut l.span_max, &mut c.span, row.span.max);
+    // The narrowest flangeway decides; where only the greatest is printed, a flange that
+    // does not pass that one passes none.
+    reduce(
+        &mut l.flangeway,
+        &mut c.flangeway,
+        row.flangeway.min.or(row.flangeway.max),
+    );
+    Ok(())
 }
 
 /// Keeps the greater of two lower limits.
