@@ -53,7 +53,7 @@ fn the_sample_tells_the_dozen_stories_and_accounts_for_every_row() {
         "{said}"
     );
     assert!(
-        said.contains("put 0.381 mm (.0150 in) under the A bolster"),
+        said.contains("put a washer of 0.381 mm (.0150 in) under the A bolster"),
         "{said}"
     );
     assert!(
