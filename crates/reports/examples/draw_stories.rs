@@ -5,7 +5,7 @@ use std::error::Error;
 use std::path::Path;
 
 use gradeworthy_demo::{SEED, SHOP, STORIES};
-use gradeworthy_reports::drawing::{self, Spread, STYLE};
+use gradeworthy_reports::drawing::{self, STYLE, Spread};
 use gradeworthy_reports::words::System;
 use gradeworthy_workbench::checks::{Aspect, inspect};
 use gradeworthy_workbench::record::{End, Place};
@@ -14,7 +14,9 @@ use gradeworthy_workbench::shop::Shop;
 use jiff::civil::date;
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let folder = std::env::args().nth(1).ok_or("say where: draw_stories FOLDER")?;
+    let folder = std::env::args()
+        .nth(1)
+        .ok_or("say where: draw_stories FOLDER")?;
     let folder = Path::new(&folder);
     let book = RuleBook::read(&gradeworthy_demo::rule_book())?;
     let shop = Shop::read(SHOP)?;
@@ -54,6 +56,9 @@ fn main() -> Result<(), Box<dyn Error>> {
         lower: first.lower,
         upper: first.upper,
     };
-    std::fs::write(folder.join("spread.svg"), drawing::spread(&spread, System::Both).svg)?;
+    std::fs::write(
+        folder.join("spread.svg"),
+        drawing::spread(&spread, System::Both).svg,
+    )?;
     Ok(())
 }

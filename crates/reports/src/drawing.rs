@@ -3,7 +3,7 @@
 //!
 //! A car stands at its own measured proportions; what is small enough to be missed is drawn larger
 //! by a factor that the picture states. Figures nobody measured are drawn dashed at the ordinary
-//! proportions of [`proportions`] and named in the description.
+//! proportions of its kind and named in the description.
 //!
 //! Conventions: the A end stands at the left hand, as seen by somebody at the car's left side, and
 //! the plan keeps it there, so the left side of the car is nearest the reader. The end view is from

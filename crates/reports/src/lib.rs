@@ -8,6 +8,6 @@
 
 pub mod words;
 
-pub mod text;
 pub mod drawing;
+pub mod text;
 pub mod wire;

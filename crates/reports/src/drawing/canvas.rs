@@ -60,7 +60,7 @@ pub(super) fn px(value: f64) -> String {
 ///
 /// Source: [XML10 §2.2], production Char.
 fn printable(text: &str) -> String {
-    let kept = |c: char| !(c.is_control() && !matches!(c, '\t' | '\n' | '\r'));
+    let kept = |c: char| !c.is_control() || matches!(c, '\t' | '\n' | '\r');
     text.chars()
         .map(|c| match c {
             '\u{fffe}' | '\u{ffff}' => '\u{fffd}',
@@ -68,6 +68,15 @@ fn printable(text: &str) -> String {
             _ => '\u{fffd}',
         })
         .collect()
+}
+
+/// `text` cut to `most` characters, the last of them an ellipsis; the description has it whole.
+pub(super) fn shortened(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text.to_owned();
+    }
+    let kept: String = text.chars().take(most.saturating_sub(1)).collect();
+    format!("{kept}…")
 }
 
 /// Where a text hangs on its point.

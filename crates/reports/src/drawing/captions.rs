@@ -12,7 +12,8 @@ pub(super) const PITCH: f64 = 50.0;
 /// One caption.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Caption {
-    pub(super) verdict: Verdict,
+    /// None where there is nothing to judge by.
+    pub(super) verdict: Option<Verdict>,
     pub(super) about: String,
     pub(super) reading: String,
 }
@@ -20,9 +21,33 @@ pub(super) struct Caption {
 impl Caption {
     pub(super) fn new(verdict: Verdict, about: &str, reading: impl Into<String>) -> Self {
         Self {
-            verdict,
+            verdict: Some(verdict),
             about: about.to_owned(),
             reading: reading.into(),
+        }
+    }
+
+    /// Something that was not read.
+    pub(super) fn not_read(about: &str) -> Self {
+        Self::new(Verdict::NotChecked, about, "")
+    }
+
+    /// A reading that the rule book sets no limit on.
+    pub(super) fn unlimited(about: &str, reading: &str) -> Self {
+        Self {
+            verdict: None,
+            about: about.to_owned(),
+            reading: format!("{reading}, no limit"),
+        }
+    }
+
+    /// Its two lines: what it is about with its word, and the reading; the word stands in the
+    /// second where there is no reading.
+    fn lines(&self) -> [String; 2] {
+        match self.verdict {
+            Some(verdict) if self.reading.is_empty() => [self.about.clone(), verdict.to_string()],
+            Some(verdict) => [format!("{}: {verdict}", self.about), self.reading.clone()],
+            None => [self.about.clone(), self.reading.clone()],
         }
     }
 
@@ -33,11 +58,13 @@ impl Caption {
         } else {
             format!("{place}, ")
         };
-        if self.reading.is_empty() {
-            format!("{place}{}: {}.", self.about, self.verdict)
-        } else {
-            format!("{place}{}: {}, {}.", self.about, self.verdict, self.reading)
-        }
+        let [first, second] = self.lines();
+        let joint = if first == self.about { ": " } else { ", " };
+        let said = format!("{place}{first}{joint}{second}.");
+        let mut letters = said.chars();
+        letters.next().map_or_else(String::new, |first| {
+            first.to_uppercase().chain(letters).collect()
+        })
     }
 }
 
@@ -45,10 +72,11 @@ impl Caption {
 pub(super) fn column(x: f64, y: f64, captions: &[Caption]) -> Markup {
     html! {
         @for (row, caption) in (0_u32..).zip(captions) {
+            @let [first, second] = caption.lines();
             @let top = y + PITCH * f64::from(row);
-            (shape(caption.verdict, x + 11.0, top + 12.0))
-            (bold(x + 28.0, top + 17.0, Anchor::Start, &format!("{}: {}", caption.about, caption.verdict)))
-            (text(x + 28.0, top + 37.0, Anchor::Start, &caption.reading))
+            @if let Some(verdict) = caption.verdict { (shape(verdict, x + 11.0, top + 12.0)) }
+            (bold(x + 28.0, top + 17.0, Anchor::Start, &first))
+            (text(x + 28.0, top + 37.0, Anchor::Start, &second))
         }
     }
 }

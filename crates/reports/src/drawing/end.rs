@@ -14,7 +14,7 @@ use gradeworthy_workbench::rules::Limited;
 use maud::{Markup, html};
 
 use super::Drawing;
-use super::canvas::{Anchor, Sheet, area, bold, dashes, guide, outline, px, text};
+use super::canvas::{Anchor, Sheet, area, bold, dashes, guide, outline, px, shortened, text};
 use super::captions::{Caption, PITCH, column};
 use super::exaggeration::Exaggeration;
 use super::proportions::Proportions;
@@ -23,7 +23,7 @@ use super::seesaw::Seesaw;
 use super::verdict::class;
 use crate::words::{System, amount};
 
-const WIDTH: f64 = 640.0;
+const WIDTH: f64 = 680.0;
 const MIDDLE: f64 = 168.0;
 const RAIL: f64 = 350.0;
 const CAR_HEIGHT: f64 = 236.0;
@@ -53,7 +53,9 @@ pub fn end(record: &Record, inspection: &Inspection, system: System) -> Drawing 
         (view.lean())
         (column(CAPTIONS_X, 16.0, &captions))
         (text(CAPTIONS_X + 2.0, legend + 8.0, Anchor::Start, "Dashed: not measured."))
-        (text(CAPTIONS_X + 2.0, legend + 30.0, Anchor::Start, "Side-bearing gap 8 times too large."))
+        @if view.bearing_gap().is_some() {
+            (text(CAPTIONS_X + 2.0, legend + 30.0, Anchor::Start, &bearing_legend()))
+        }
     })
 }
 
@@ -96,12 +98,12 @@ impl<'a> View<'a> {
     fn body(&self) -> Markup {
         let half = self.car.width / 2.0 * self.scale;
         let (top, floor) = (self.y(self.car.height), self.y(self.car.floor));
-        let mark = self.seen.record.car.mark.as_str();
+        let mark = shortened(self.seen.record.car.mark.as_str(), 20);
         html! {
             rect class="gw-body" data-part="body" x=(px(MIDDLE - half)) y=(px(top)) width=(px(2.0 * half))
                 height=(px(floor - top)) fill="currentColor" fill-opacity="0.06"
                 stroke-dasharray=[dashes(false)] {}
-            (bold(MIDDLE, 24.0, Anchor::Middle, mark))
+            (bold(MIDDLE, 24.0, Anchor::Middle, &mark))
             (text(24.0, RAIL + 60.0, Anchor::Start, "left"))
             (text(2.0 * MIDDLE - 24.0, RAIL + 60.0, Anchor::End, "right"))
             (text(MIDDLE, RAIL + 60.0, Anchor::Middle, "B end"))
@@ -131,14 +133,20 @@ impl<'a> View<'a> {
                     (MIDDLE + way * (gauge + 6.5), RAIL + 22.0), (MIDDLE + way * (gauge + 2.5), RAIL + 22.0),
                     (MIDDLE + way * (gauge + 2.5), RAIL + 9.0), (MIDDLE + way * gauge, RAIL + 7.0)], true)) {}
             }
-            path d=(outline(&[(24.0, RAIL + 23.0), (2.0 * MIDDLE - 24.0, RAIL + 23.0)], false)) stroke-width="3" {}
+            path stroke-width="3" d=(outline(&[(24.0, RAIL + 23.0), (2.0 * MIDDLE - 24.0, RAIL + 23.0)],
+                false)) {}
         }
+    }
+
+    fn bearing_gap(&self) -> Option<f64> {
+        self.seen
+            .number(Measure::SideBearingGap, Place::End(End::B))
     }
 
     /// The truck bolster under the floor of the B end, its side bearings as far off as was read.
     fn bearings(&self) -> Markup {
         let place = Place::End(End::B);
-        let Some(gap) = self.seen.number(Measure::SideBearingGap, place) else {
+        let Some(gap) = self.bearing_gap() else {
             return html! {};
         };
         let by = Exaggeration {
@@ -244,8 +252,8 @@ impl<'a> View<'a> {
         let car = Place::Car;
         let mut captions = vec![
             self.caption("centre of gravity", Limited::CgHeight, car),
-            self.caption("tips at, at least", Limited::TiltIndex, car),
-            self.caption("left to right", Limited::TiltDifference, car),
+            self.caption("lower tipping angle", Limited::TiltIndex, car),
+            self.caption("tipping difference", Limited::TiltDifference, car),
         ];
         if self.seen.line(Limited::SideBalance, car).is_some() {
             captions.push(self.caption("off the middle", Limited::SideBalance, car));
@@ -253,52 +261,69 @@ impl<'a> View<'a> {
         captions.push(self.caption("body roll", Limited::BodyRoll, car));
         for end in [End::B, End::A] {
             let place = Place::End(end);
-            let about = format!("side bearings {end}");
+            let about = format!("side-bearing gap, {end} end");
             let line = self.seen.line(Limited::SideBearingGap, place);
             let read = self.seen.amount(Measure::SideBearingGap, place);
             captions.push(match (line, read) {
                 (Some(line), _) => self.judged(&about, line),
-                (None, Some(read)) => {
-                    let words = format!("{}, no limit", amount(read, self.system));
-                    Caption::new(Verdict::NotChecked, &about, words)
-                }
-                (None, None) => Caption::new(Verdict::NotChecked, &about, "not read"),
+                (None, Some(read)) => Caption::unlimited(&about, &amount(read, self.system)),
+                (None, None) => Caption::not_read(&about),
             });
         }
         captions
     }
 
     fn caption(&self, about: &str, limited: Limited, place: Place) -> Caption {
-        self.seen.line(limited, place).map_or_else(
-            || Caption::new(Verdict::NotChecked, about, "not read"),
-            |line| self.judged(about, line),
-        )
+        self.seen
+            .line(limited, place)
+            .map_or_else(|| Caption::not_read(about), |line| self.judged(about, line))
     }
 
     fn judged(&self, about: &str, line: &Line) -> Caption {
-        let reading = line.reading.map_or_else(String::new, |reading| amount(reading, self.system));
+        let reading = line
+            .reading
+            .map_or_else(String::new, |reading| amount(reading, self.system));
         let way = super::side::side_of_limits(line);
         Caption::new(line.verdict, about, format!("{reading}{way}"))
     }
 
     fn sentences(&self, captions: &[Caption]) -> Vec<String> {
         let mark = &self.seen.record.car.mark;
-        let mut said = vec![format!("{mark}, seen from behind the B end; left is the car's left.")];
+        let mut said = vec![format!(
+            "{mark}, seen from behind the B end; left is the car's left."
+        )];
         said.extend(captions.iter().map(|caption| caption.sentence("")));
         if let Some((left, right)) = self.angles() {
-            said.push(format!("Tips to the left at {left:.1}°, to the right at {right:.1}°."));
+            said.push(format!(
+                "Tips to the left at {left:.1}°, to the right at {right:.1}°."
+            ));
         }
         if let Some(centre) = self.centre().filter(|_| self.angles().is_some()) {
-            let side = if centre.to_left < 0.0 { "right" } else { "left" };
+            let side = if centre.to_left < 0.0 {
+                "right"
+            } else {
+                "left"
+            };
             let off = gradeworthy_units::Length::from_mm_rounded(centre.to_left.abs());
             said.extend(off.map(|off| {
-                format!("The centre of gravity lies {} to the {side}.", amount(off.into(), self.system))
+                format!(
+                    "The centre of gravity lies {} to the {side}.",
+                    amount(off.into(), self.system)
+                )
             }));
         }
+        said.extend(self.bearing_gap().map(|_| bearing_legend()));
         said.push(self.car.unknown(
-            &[("wheel diameter", self.car.wheel), ("tread width", self.car.tire_width)],
+            &[
+                ("wheel diameter", self.car.wheel),
+                ("tread width", self.car.tire_width),
+            ],
             &["width and height of the body"],
         ));
         said
     }
+}
+
+fn bearing_legend() -> String {
+    format!("Side-bearing gap {BEARING_TIMES:.0} times too large.")
 }

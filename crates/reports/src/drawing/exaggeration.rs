@@ -1,7 +1,7 @@
 //! How much larger than life a small deviation is drawn.
 //!
 //! (X1) e = p·δ, with δ the deviation in mm, p pixels per mm and e pixels; p is chosen so that a
-//! tolerance t comes out at a set number of pixels: p = e_t/t. Beyond a greatest e the picture is
+//! tolerance t comes out at a set number of pixels: `p = e_t/t`. Beyond a greatest e the picture is
 //! cut short and says so, because a car that is far out would otherwise leave the sheet.
 
 /// A factor for deviations.

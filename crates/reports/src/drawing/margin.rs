@@ -16,6 +16,8 @@ use crate::words::{System, amount, line as sentence};
 
 const WIDTH: f64 = 320.0;
 const HEIGHT: f64 = 98.0;
+/// Of a picture without a bar.
+const HEIGHT_OF_WORDS: f64 = 30.0;
 const LOWER: f64 = 80.0;
 const UPPER: f64 = 240.0;
 /// Ends of the bar.
@@ -26,20 +28,25 @@ const FOOT: f64 = 60.0;
 /// One judged line as a bar.
 #[must_use]
 pub fn margin(line: &Line, system: System) -> Drawing {
+    let scale = Scale::of(line);
     let sheet = Sheet {
         width: WIDTH,
-        height: HEIGHT,
+        height: if scale.is_some() {
+            HEIGHT
+        } else {
+            HEIGHT_OF_WORDS
+        },
         title: format!("Margin of {}, {}", line.aspect, line.place),
         said: said(line, system),
     };
     let reading = line.reading.map(|reading| amount(reading, system));
     sheet.finish(&html! {
-        (shape(line.verdict, 21.0, 15.0))
-        (bold(38.0, 21.0, Anchor::Start, line.verdict.word()))
+        (shape(line.verdict, 17.0, 15.0))
+        (bold(32.0, 21.0, Anchor::Start, line.verdict.word()))
         @if let Some(reading) = reading {
             (text(WIDTH - 8.0, 21.0, Anchor::End, &reading))
         }
-        @if let Some(scale) = Scale::of(line) { (scale.bar(line, system)) }
+        @if let Some(scale) = scale { (scale.bar(line, system)) }
     })
 }
 
@@ -110,7 +117,7 @@ impl Scale {
                 path data-part="limit" d=(outline(&[(at, TOP - 5.0), (at, FOOT + 5.0)], false))
                     stroke-width="3" {}
             }
-            (self.labels(line, system))
+            (labels(line, system))
             (self.needle(line))
         }
     }
@@ -118,12 +125,17 @@ impl Scale {
     /// Each limit with the sign of the way inside.
     fn sides(&self) -> Vec<(f64, f64)> {
         let lower = self.lower.map(|limit| (limit, 1.0));
-        lower.into_iter().chain(self.upper.map(|limit| (limit, -1.0))).collect()
+        lower
+            .into_iter()
+            .chain(self.upper.map(|limit| (limit, -1.0)))
+            .collect()
     }
 
     fn bands(&self, line: &Line, limit: f64, inward: f64) -> Markup {
         let at = self.at(limit);
-        let caution = line.caution.map(|band| self.at(limit + inward * band.base()));
+        let caution = line
+            .caution
+            .map(|band| self.at(limit + inward * band.base()));
         let guard = line.guard.map(Amount::base);
         html! {
             @if let Some(to) = caution {
@@ -135,23 +147,6 @@ impl Scale {
             @if let Some(guard) = guard {
                 path data-part="guard" stroke-width="4" d=(outline(&[
                     (self.at(limit - guard), FOOT + 3.0), (self.at(limit + guard), FOOT + 3.0)], false)) {}
-            }
-        }
-    }
-
-    fn labels(&self, line: &Line, system: System) -> Markup {
-        let y = HEIGHT - 10.0;
-        // Both systems at once would not fit under a bar of this width.
-        let system = if system == System::Both { System::Metric } else { system };
-        let two = line.lower.is_some() && line.upper.is_some();
-        html! {
-            @if let (Some(limit), Some(at)) = (line.lower, self.lower) {
-                @let words = format!("{}{}", if two { "" } else { "at least " }, amount(limit, system));
-                (text(self.at(at), y, Anchor::Middle, &words))
-            }
-            @if let (Some(limit), Some(at)) = (line.upper, self.upper) {
-                @let words = format!("{}{}", if two { "" } else { "at most " }, amount(limit, system));
-                (text(self.at(at), y, Anchor::Middle, &words))
             }
         }
     }
@@ -171,7 +166,7 @@ impl Scale {
         let u = line.expanded_uncertainty.map(Amount::base);
         html! {
             g class=(class(line.verdict)) data-part="reading" data-x=(px(at)) {
-                @if let Some(u) = u {
+                @if let Some(u) = u.filter(|_| beyond.is_none()) {
                     @let (low, high) = (self.at(reading - u), self.at(reading + u));
                     path data-part="whisker" d=(format!("{} {} {}",
                         outline(&[(low, middle), (high, middle)], false),
@@ -191,12 +186,36 @@ impl Scale {
     }
 }
 
+/// The limits under the bar.
+fn labels(line: &Line, system: System) -> Markup {
+    let y = HEIGHT - 10.0;
+    // Both systems at once would not fit under a bar of this width.
+    let system = if system == System::Both {
+        System::Metric
+    } else {
+        system
+    };
+    let words = |limit: Option<Amount>| limit.map(|limit| amount(limit, system));
+    match (words(line.lower), words(line.upper)) {
+        (Some(lower), Some(upper)) => html! {
+            (text(LOWER, y, Anchor::Middle, &lower))
+            (text(UPPER, y, Anchor::Middle, &upper))
+        },
+        (Some(lower), None) => text(BAR.0, y, Anchor::Start, &format!("at least {lower}")),
+        (None, Some(upper)) => text(BAR.1, y, Anchor::End, &format!("at most {upper}")),
+        (None, None) => html! {},
+    }
+}
+
 /// The amount that 160 px stand for where there is one limit: the margin with room to spare, and
 /// never so little that bands or uncertainty cover the bar.
 fn one_sided(line: &Line, margin: f64) -> f64 {
     let base = |amount: Option<Amount>| amount.map_or(0.0, |amount| amount.base().abs());
     let outside = if margin < 0.0 { 3.0 } else { 1.25 };
-    let limit = line.lower.or(line.upper).map_or(0.0, |limit| limit.base().abs());
+    let limit = line
+        .lower
+        .or(line.upper)
+        .map_or(0.0, |limit| limit.base().abs());
     [
         outside * margin.abs(),
         4.0 * base(line.caution),
@@ -279,8 +298,16 @@ mod tests {
     #[test]
     fn without_amounts_there_is_still_a_shape_and_a_word() {
         let place = Place::End(End::A);
-        let line = Line::without_amounts(Check::CouplerAction, Aspect::Centring, place, Verdict::BadOrder);
+        let line = Line::without_amounts(
+            Check::CouplerAction,
+            Aspect::Centring,
+            place,
+            Verdict::BadOrder,
+        );
         let drawing = margin(&line, System::Both);
-        assert!(drawing.svg.contains("data-verdict=\"bad order\"") && drawing.svg.contains(">bad order<"));
+        assert!(
+            drawing.svg.contains("data-verdict=\"bad order\"")
+                && drawing.svg.contains(">bad order<")
+        );
     }
 }

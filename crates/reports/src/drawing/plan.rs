@@ -16,7 +16,7 @@ use gradeworthy_workbench::record::{Axles, End, Place, Record};
 use maud::{Markup, html};
 
 use super::Drawing;
-use super::canvas::{Anchor, Sheet, bold, dashes, outline, px, text};
+use super::canvas::{Anchor, Sheet, bold, dashes, outline, px, shortened, text};
 use super::captions::{Caption, PITCH, column};
 use super::proportions::Proportions;
 use super::seen::Seen;
@@ -36,11 +36,15 @@ const COLUMNS: [f64; 3] = [8.0, 288.0, 568.0];
 pub fn plan(record: &Record, inspection: &Inspection, system: System) -> Drawing {
     let view = View::new(Seen { record, inspection }, system);
     let columns = [view.of_end(End::A), view.of_wheels(), view.of_end(End::B)];
-    let rows = columns.iter().map(Vec::len).max().and_then(|rows| u32::try_from(rows).ok());
+    let rows = columns
+        .iter()
+        .map(Vec::len)
+        .max()
+        .and_then(|rows| u32::try_from(rows).ok());
     let foot = CAPTIONS + PITCH * f64::from(rows.unwrap_or(0));
     let sheet = Sheet {
         width: WIDTH,
-        height: foot + 34.0,
+        height: foot + 56.0,
         title: format!("{} from above", record.car.mark),
         said: view.sentences(&columns),
     };
@@ -49,7 +53,9 @@ pub fn plan(record: &Record, inspection: &Inspection, system: System) -> Drawing
         @for end in End::BOTH { (view.coupler(end)) (view.swing(end)) }
         @for (axle, at) in view.car.axle_places() { (view.axle(axle, view.x(at))) }
         @for (x, captions) in COLUMNS.iter().zip(&columns) { (column(*x, CAPTIONS, captions)) }
-        (text(8.0, foot + 20.0, Anchor::Start, &view.legend()))
+        @for (row, words) in (0_u32..).zip(view.legend()) {
+            (text(8.0, foot + 20.0 + 22.0 * f64::from(row), Anchor::Start, &words))
+        }
     })
 }
 
@@ -81,8 +87,12 @@ impl<'a> View<'a> {
     }
 
     fn body(&self) -> Markup {
-        let (left, right) = (self.x(self.car.body.mm / 2.0), self.x(-self.car.body.mm / 2.0));
+        let (left, right) = (
+            self.x(self.car.body.mm / 2.0),
+            self.x(-self.car.body.mm / 2.0),
+        );
         let half = self.half_width();
+        let mark = shortened(self.seen.record.car.mark.as_str(), 24);
         html! {
             rect class="gw-body" data-part="body" x=(px(left)) y=(px(MIDDLE - half)) width=(px(right - left))
                 height=(px(2.0 * half)) fill="currentColor" fill-opacity="0.06"
@@ -91,7 +101,7 @@ impl<'a> View<'a> {
                 path d=(outline(&[(x, MIDDLE - half), (x, MIDDLE + half)], false)) stroke-width="3"
                     stroke-dasharray=[dashes(self.car.body.known)] {}
             }
-            (bold(WIDTH / 2.0, MIDDLE + half - 10.0, Anchor::Middle, self.seen.record.car.mark.as_str()))
+            (bold(WIDTH / 2.0, MIDDLE + half - 10.0, Anchor::Middle, &mark))
             (text(8.0, MIDDLE + half + 6.0, Anchor::Start, "left"))
             (text(8.0, MIDDLE - half + 6.0, Anchor::Start, "right"))
             @for end in End::BOTH {
@@ -142,7 +152,7 @@ impl<'a> View<'a> {
             Verdict::Fit => "comes back to the middle",
             Verdict::Watch => "slow to come back",
             Verdict::BadOrder => "stays over",
-            Verdict::NotChecked => "not read",
+            Verdict::NotChecked => "",
             Verdict::Stale => "read before the last work",
         };
         let mut captions = vec![Caption::new(verdict, "coupler", words)];
@@ -152,15 +162,17 @@ impl<'a> View<'a> {
         captions
     }
 
-    fn legend(&self) -> String {
-        let mut legend = format!(
-            "Wheels off their window {} times too far.",
+    fn legend(&self) -> [String; 2] {
+        let wheels = format!(
+            "Wheels against their window (shaded) {} times too far. Dashed: not measured.",
             self.window_exaggeration().times(self.scale)
         );
-        if let Some(times) = self.swing_times() {
-            legend += &format!(" Swing {times:.0} times too far; shaded: needed.");
-        }
-        legend + " Dashed: not measured."
+        let swing = self.swing_times().map_or_else(String::new, |times| {
+            format!(
+                "Trucks turned {times:.0} times too far; the fan is what the tightest curve needs."
+            )
+        });
+        [wheels, swing]
     }
 
     fn sentences(&self, columns: &[Vec<Caption>; 3]) -> Vec<String> {
@@ -172,7 +184,7 @@ impl<'a> View<'a> {
             said.extend(captions.iter().map(|caption| caption.sentence(place)));
         }
         said.extend(self.axle_sentences());
-        said.push(self.legend());
+        said.extend(self.legend().into_iter().filter(|words| !words.is_empty()));
         let car = &self.car;
         said.push(car.unknown(
             &[

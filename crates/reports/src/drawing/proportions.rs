@@ -96,10 +96,7 @@ impl Proportions {
             overhang,
             wheel: figure(wheel(seen), model(ordinary::WHEEL)),
             tire_width: figure(contour, model(ordinary::TIRE_WIDTH)),
-            gauge: figure(
-                car.scale.gauge().map(Length::mm),
-                model(ordinary::GAUGE),
-            ),
+            gauge: figure(car.scale.gauge().map(Length::mm), model(ordinary::GAUGE)),
             height: model(silhouette.height()),
             floor: model(ordinary::FLOOR),
             width: model(ordinary::WIDTH),
@@ -122,9 +119,14 @@ impl Proportions {
     /// The farthest that anything stands from the middle of the car.
     pub(super) fn reach_max(&self) -> f64 {
         let wheels = self.centres.mm / 2.0 + self.wheelbase.mm / 2.0 + self.wheel.mm / 2.0;
-        [self.reach(End::A), self.reach(End::B), self.body.mm / 2.0, wheels]
-            .into_iter()
-            .fold(0.0, f64::max)
+        [
+            self.reach(End::A),
+            self.reach(End::B),
+            self.body.mm / 2.0,
+            wheels,
+        ]
+        .into_iter()
+        .fold(0.0, f64::max)
     }
 
     /// The bolster of an end (the axle, on a two-axle car), from the middle towards the A end.
@@ -158,7 +160,7 @@ impl Proportions {
         }
     }
 
-    /// The figures among `asked` that nobody measured, as a sentence.
+    /// The figures among `asked` that nobody measured or that no car can have, as a sentence.
     pub(super) fn unknown(&self, asked: &[(&str, Figure)], never: &[&str]) -> String {
         let missing = asked.iter().filter(|(_, figure)| !figure.known);
         let names: Vec<&str> = missing
@@ -166,14 +168,16 @@ impl Proportions {
             .chain(never.iter().copied())
             .collect();
         format!(
-            "Not measured, so drawn dashed at ordinary proportions: {}.",
+            "Not known, so drawn dashed at ordinary proportions: {}.",
             names.join(", ")
         )
     }
 }
 
 fn figure(read: Option<f64>, ordinary: f64) -> Figure {
-    match read.filter(|mm| *mm > 0.0) {
+    // ASSUMED: no car is ten times an ordinary one, or a fiftieth; such a figure is a slip, and with
+    // it nothing else of the car could be seen.
+    match read.filter(|mm| *mm > ordinary / 50.0 && *mm < ordinary * 10.0) {
         Some(mm) => Figure { mm, known: true },
         None => Figure {
             mm: ordinary,

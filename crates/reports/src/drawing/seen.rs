@@ -3,7 +3,7 @@
 use gradeworthy_units::Amount;
 use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::{Aspect, Inspection, Line};
-use gradeworthy_workbench::record::{Measure, Place, Record, Value};
+use gradeworthy_workbench::record::{Kind, Measure, Place, Record, Value};
 use gradeworthy_workbench::rules::Limited;
 
 /// A record with its inspection.
@@ -14,12 +14,15 @@ pub(super) struct Seen<'a> {
 }
 
 impl<'a> Seen<'a> {
-    /// The reading that counts: the last of `measure` at `place`.
+    /// The reading that counts: the last of `measure` at `place`, if it is of the measure's kind.
     pub(super) fn amount(&self, measure: Measure, place: Place) -> Option<Amount> {
         let entries = self.record.entries.iter().rev();
         let mut here = entries.filter(|entry| (entry.measure, entry.place) == (measure, place));
         match &here.next()?.value {
-            Value::Quantity(typed) => Some(typed.amount),
+            Value::Quantity(typed) => {
+                let own = Kind::Quantity(typed.amount.dimension()) == measure.kind();
+                own.then_some(typed.amount)
+            }
             Value::Answer(_) => None,
         }
     }

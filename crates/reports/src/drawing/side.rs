@@ -19,7 +19,7 @@ use maud::{Markup, html};
 pub(super) use words::side_of_limits;
 
 use super::Drawing;
-use super::canvas::{Anchor, Sheet, area, bold, guide, px, text};
+use super::canvas::{Anchor, Sheet, area, bold, guide, px, shortened, text};
 use super::captions::{PITCH, column};
 use super::exaggeration::Exaggeration;
 use super::proportions::Proportions;
@@ -32,9 +32,12 @@ const WIDTH: f64 = 840.0;
 /// Room for the car, px.
 const CAR_WIDTH: f64 = 660.0;
 const CAR_HEIGHT: f64 = 170.0;
-const RAIL: f64 = 216.0;
-const BALANCE: f64 = RAIL + 62.0;
-const CAPTIONS: f64 = BALANCE + 62.0;
+/// Room over the body, and the least room over the rail, px.
+const HEADROOM: f64 = 20.0;
+const RAIL_MIN: f64 = 124.0;
+/// From the rail down to the balance and to the captions, px.
+const BALANCE: f64 = 62.0;
+const CAPTIONS: f64 = 124.0;
 /// Where the three columns of captions begin.
 const COLUMNS: [f64; 3] = [8.0, 288.0, 568.0];
 /// A coupler's tolerance, and the most of any deviation, px.
@@ -46,8 +49,13 @@ const PX_MAX: f64 = 36.0;
 pub fn side(record: &Record, inspection: &Inspection, system: System) -> Drawing {
     let view = View::new(Seen { record, inspection }, system);
     let columns = view.captions();
-    let rows = columns.iter().map(Vec::len).max().and_then(|rows| u32::try_from(rows).ok());
-    let foot = CAPTIONS + PITCH * f64::from(rows.unwrap_or(0));
+    let rows = columns
+        .iter()
+        .map(Vec::len)
+        .max()
+        .and_then(|rows| u32::try_from(rows).ok());
+    let captions_at = view.rail + CAPTIONS;
+    let foot = captions_at + PITCH * f64::from(rows.unwrap_or(0));
     let sheet = Sheet {
         width: WIDTH,
         height: foot + 34.0,
@@ -55,14 +63,13 @@ pub fn side(record: &Record, inspection: &Inspection, system: System) -> Drawing
         said: view.sentences(&columns),
     };
     sheet.finish(&html! {
-        (view.ends())
         (view.body())
-        (view.rail())
+        (view.track())
         @for end in End::BOTH { (view.truck(end)) }
         @for end in End::BOTH { (view.coupler(end)) }
         (view.centre_of_gravity())
         (view.balance())
-        @for (x, captions) in COLUMNS.iter().zip(&columns) { (column(*x, CAPTIONS, captions)) }
+        @for (x, captions) in COLUMNS.iter().zip(&columns) { (column(*x, captions_at, captions)) }
         (text(8.0, foot + 20.0, Anchor::Start, &view.legend()))
     })
 }
@@ -81,6 +88,8 @@ struct View<'a> {
     car: Proportions,
     /// Pixels per mm.
     scale: f64,
+    /// Height of the rail on the sheet, px.
+    rail: f64,
     /// For small heights.
     exaggeration: Exaggeration,
     heights: Heights,
@@ -97,11 +106,13 @@ impl<'a> View<'a> {
             px_per_mm: scale,
             px_max: PX_MAX,
         };
+        let car_height = car.height * scale;
         Self {
             seen,
             system,
             car,
             scale,
+            rail: (HEADROOM + car_height).max(RAIL_MIN),
             exaggeration: exaggeration.unwrap_or(plain),
             heights,
         }
@@ -114,7 +125,7 @@ impl<'a> View<'a> {
 
     /// Down, from mm above the rail.
     fn y(&self, above_rail: f64) -> f64 {
-        RAIL - above_rail * self.scale
+        self.rail - above_rail * self.scale
     }
 
     /// −1 where a car's end is at the left hand, 1 at the right.
@@ -125,20 +136,11 @@ impl<'a> View<'a> {
         }
     }
 
-    fn ends(&self) -> Markup {
-        html! {
-            @for end in End::BOTH {
-                @let x = WIDTH / 2.0 + Self::outward(end) * (WIDTH / 2.0 - 44.0);
-                (bold(x, 24.0, Anchor::Middle, &format!("{end} end")))
-            }
-        }
-    }
-
     fn body(&self) -> Markup {
         let half = self.car.body.mm / 2.0;
         let (top, floor) = (self.y(self.car.height), self.y(self.car.floor));
         let across = (self.x(half), self.x(-half));
-        let mark = self.seen.record.car.mark.as_str();
+        let mark = shortened(self.seen.record.car.mark.as_str(), 24);
         let lettering = if self.car.silhouette.is_tall() {
             f64::midpoint(top, floor) - 8.0
         } else {
@@ -146,13 +148,13 @@ impl<'a> View<'a> {
         };
         html! {
             (self.car.silhouette.draw(across, (top, floor), self.car.body.known))
-            (bold(WIDTH / 2.0, lettering, Anchor::Middle, mark))
+            (bold(WIDTH / 2.0, lettering, Anchor::Middle, &mark))
         }
     }
 
-    fn rail(&self) -> Markup {
+    fn track(&self) -> Markup {
         html! {
-            line data-part="rail" x1="8" y1=(px(RAIL)) x2=(px(WIDTH - 8.0)) y2=(px(RAIL))
+            line data-part="rail" x1="8" y1=(px(self.rail)) x2=(px(WIDTH - 8.0)) y2=(px(self.rail))
                 stroke-width="3" {}
         }
     }
@@ -165,14 +167,18 @@ impl<'a> View<'a> {
         let Some(height) = line.reading.map(Amount::base) else {
             return html! {};
         };
-        let top = 30.0;
-        let (x, y) = (self.x(self.weight_towards_a()), self.y(height).clamp(top, RAIL));
+        let top = 12.0;
+        let (x, y) = (
+            self.x(self.weight_towards_a()),
+            self.y(height).clamp(top, self.rail),
+        );
         let reach = 74.0;
         html! {
             @if let (_, Some(limit)) = limits(line) {
-                @let at = self.y(limit).clamp(top, RAIL);
+                @let at = self.y(limit).clamp(top, self.rail);
                 (guide((x - reach, at), (x + reach, at)))
                 (area("gw-out", (x - reach, x + reach), (at, at - 8.0)))
+                (text(x, at - 13.0, Anchor::Middle, "not above this"))
             }
             g class=(class(line.verdict)) data-part="centre-of-gravity" {
                 circle cx=(px(x)) cy=(px(y)) r="10" {}
@@ -184,12 +190,14 @@ impl<'a> View<'a> {
         }
     }
 
-    /// How far the weight acts from the middle towards the A end, mm: centres·(W_A − W_B)/2W.
+    /// How far the weight acts from the middle towards the A end, mm:
+    /// `centres·(W_A − W_B)/2W`.
     fn weight_towards_a(&self) -> f64 {
-        self.imbalance().map_or(0.0, |share| share * self.car.centres.mm / 2.0)
+        self.imbalance()
+            .map_or(0.0, |share| share * self.car.centres.mm / 2.0)
     }
 
-    /// (W_A − W_B)/(W_A + W_B), where both ends were weighed.
+    /// `(W_A − W_B)/(W_A + W_B)`, where both ends were weighed.
     fn imbalance(&self) -> Option<f64> {
         let weight = |end| self.seen.number(Measure::EndWeight, Place::End(end));
         let (a, b) = (weight(End::A)?, weight(End::B)?);
@@ -198,13 +206,14 @@ impl<'a> View<'a> {
 
     fn balance(&self) -> Markup {
         let place = |end| Place::End(end);
+        let beam = self.rail + BALANCE;
         let half = self.car.centres.mm / 2.0 * self.scale;
         let line = self.seen.line(Limited::EndBalance, Place::Car);
         let Some(share) = self.imbalance() else {
-            return text(WIDTH / 2.0, BALANCE, Anchor::Middle, "ends not weighed");
+            return text(WIDTH / 2.0, beam, Anchor::Middle, "ends not weighed");
         };
         let seesaw = Seesaw {
-            fulcrum: (WIDTH / 2.0, BALANCE),
+            fulcrum: (WIDTH / 2.0, beam),
             half,
             left_heavy: share,
             limit: line.and_then(|line| line.upper).map(Amount::base),
@@ -217,8 +226,8 @@ impl<'a> View<'a> {
                 @if let Some(weight) = self.seen.amount(Measure::EndWeight, place(end)) {
                     @let outward = Self::outward(end);
                     @let (x, drop) = (WIDTH / 2.0 + outward * half, -outward * seesaw.drop());
-                    (push(x, BALANCE + drop))
-                    (text(x, BALANCE + 46.0, Anchor::Middle, &amount(weight, self.system)))
+                    (push(x, beam + drop))
+                    (text(x, beam + 46.0, Anchor::Middle, &amount(weight, self.system)))
                 }
             }
         }

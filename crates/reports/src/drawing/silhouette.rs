@@ -92,9 +92,10 @@ impl Silhouette {
     fn shape(self, left: f64, top: f64, length: f64, height: f64) -> String {
         let at = |along: f64, down: f64| (left + along * length, top + down * height);
         match self {
-            Self::Box | Self::Flat | Self::Gondola => {
-                outline(&[at(0.0, 0.0), at(1.0, 0.0), at(1.0, 1.0), at(0.0, 1.0)], true)
-            }
+            Self::Box | Self::Flat | Self::Gondola => outline(
+                &[at(0.0, 0.0), at(1.0, 0.0), at(1.0, 1.0), at(0.0, 1.0)],
+                true,
+            ),
             Self::Caboose => outline(
                 &[
                     at(0.0, 0.28),

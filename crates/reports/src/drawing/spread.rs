@@ -39,13 +39,19 @@ pub struct Spread<'a> {
 pub fn spread(of: &Spread<'_>, system: System) -> Drawing {
     let values = Values::of(of);
     let mut said = vec![format!("{} over {} cars.", of.what, values.sorted.len())];
-    said.extend(of.own.map(|own| format!("This car {}.", amount(own, system))));
+    said.extend(
+        of.own
+            .map(|own| format!("This car {}.", amount(own, system))),
+    );
     said.extend(limit_words(of, system));
     if of.lower.is_some() || of.upper.is_some() {
         said.push(format!("{} outside the limits.", values.outside()));
     }
     if values.other_kind > 0 {
-        said.push(format!("{} readings of another kind left out.", values.other_kind));
+        said.push(format!(
+            "{} readings of another kind left out.",
+            values.other_kind
+        ));
     }
     let sheet = Sheet {
         width: WIDTH,
@@ -84,12 +90,20 @@ struct Values {
 
 impl Values {
     fn of(of: &Spread<'_>) -> Self {
-        let first = of.lower.or(of.upper).or(of.own).or_else(|| of.values.first().copied());
+        let first = of
+            .lower
+            .or(of.upper)
+            .or(of.own)
+            .or_else(|| of.values.first().copied());
         let dimension = first.map(Amount::dimension);
         let same = |amount: &Amount| Some(amount.dimension()) == dimension;
         let base = |amount: Option<Amount>| amount.filter(same).map(Amount::base);
-        let mut sorted: Vec<f64> =
-            of.values.iter().filter(|value| same(value)).map(|value| value.base()).collect();
+        let mut sorted: Vec<f64> = of
+            .values
+            .iter()
+            .filter(|value| same(value))
+            .map(|value| value.base())
+            .collect();
         sorted.sort_by(f64::total_cmp);
         Self {
             other_kind: of.values.len() - sorted.len(),
@@ -132,7 +146,11 @@ impl Values {
         let low = marks().fold(f64::INFINITY, f64::min);
         let high = marks().fold(f64::NEG_INFINITY, f64::max);
         let width = high - low;
-        let room = if width > 0.0 { 0.06 * width } else { low.abs().max(1.0) * 0.05 };
+        let room = if width > 0.0 {
+            0.06 * width
+        } else {
+            low.abs().max(1.0) * 0.05
+        };
         Some(Scale {
             low: low - room,
             width: width + 2.0 * room,
@@ -156,7 +174,9 @@ impl Scale {
         let mut counts = [0; COLUMNS];
         for value in values {
             let share = (value - self.low) / self.width;
-            let column = (0..COLUMNS - 1).find(|column| share < edge(column + 1)).unwrap_or(COLUMNS - 1);
+            let column = (0..COLUMNS - 1)
+                .find(|column| share < edge(column + 1))
+                .unwrap_or(COLUMNS - 1);
             counts[column] += 1;
         }
         counts
@@ -199,15 +219,28 @@ impl Scale {
 
     fn limit_labels(&self, values: &Values, of: &Spread<'_>, system: System) -> Markup {
         // Both systems at once would not fit under columns of this width.
-        let system = if system == System::Both { System::Metric } else { system };
+        let system = if system == System::Both {
+            System::Metric
+        } else {
+            system
+        };
         let middle = f64::midpoint(LEFT, RIGHT);
         let label = |limit: Option<Amount>, base: Option<f64>, y: f64| {
             let (Some(limit), Some(base)) = (limit, base) else {
                 return html! {};
             };
             let x = self.at(base);
-            let anchor = if x < middle { Anchor::Start } else { Anchor::End };
-            text(x + if x < middle { -6.0 } else { 6.0 }, y, anchor, &amount(limit, system))
+            let anchor = if x < middle {
+                Anchor::Start
+            } else {
+                Anchor::End
+            };
+            text(
+                x + if x < middle { -6.0 } else { 6.0 },
+                y,
+                anchor,
+                &amount(limit, system),
+            )
         };
         let close = match (values.lower, values.upper) {
             (Some(lower), Some(upper)) => self.at(upper) - self.at(lower) < 150.0,
@@ -250,7 +283,10 @@ mod tests {
     use super::*;
 
     fn thou(values: &[i64]) -> Vec<Amount> {
-        values.iter().map(|thou| Length::from_thousandths(*thou).into()).collect()
+        values
+            .iter()
+            .map(|thou| Length::from_thousandths(*thou).into())
+            .collect()
     }
 
     fn of<'a>(values: &'a [Amount], limits: (i64, i64)) -> Spread<'a> {
@@ -278,11 +314,19 @@ mod tests {
         let mut values = thou(&[390]);
         values.push(Mass::from_milligrams(100).into());
         let drawing = spread(&of(&values, (381, 401)), System::Inch);
-        assert!(drawing.description.contains("1 readings of another kind"), "{}", drawing.description);
+        assert!(
+            drawing.description.contains("1 readings of another kind"),
+            "{}",
+            drawing.description
+        );
     }
 
     #[test]
     fn an_empty_fleet_is_said() {
-        assert!(spread(&of(&[], (381, 401)), System::Inch).svg.contains("no readings"));
+        assert!(
+            spread(&of(&[], (381, 401)), System::Inch)
+                .svg
+                .contains("no readings")
+        );
     }
 }

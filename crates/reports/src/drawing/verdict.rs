@@ -31,7 +31,8 @@ pub(super) fn shape(verdict: Verdict, x: f64, y: f64) -> Markup {
                     path d=(outline(&[(x - 4.5, y), (x - 1.0, y + 4.0), (x + 5.0, y - 4.5)], false)) {}
                 }
                 Verdict::Watch => {
-                    path d=(outline(&[(x, y - HALF), (x + HALF + 1.0, y + HALF - 1.0), (x - HALF - 1.0, y + HALF - 1.0)], true)) {}
+                    path d=(outline(&[(x, y - HALF), (x + HALF + 1.0, y + HALF - 1.0),
+                        (x - HALF - 1.0, y + HALF - 1.0)], true)) {}
                     path d=(outline(&[(x, y - 3.5), (x, y + 1.5)], false)) {}
                     path d=(outline(&[(x, y + 3.5), (x, y + 5.5)], false)) {}
                 }

@@ -16,9 +16,11 @@ use super::super::verdict::class;
 use super::{MIDDLE, View, outward};
 use crate::words::amount;
 
-/// Widest that a fan opens to each side, and the wish for what is needed, degrees.
+/// Widest that a fan opens to each side, and the most that the factor is chosen to give to what is
+/// needed and to what was reached, degrees.
 const OPEN_MAX: f64 = 55.0;
 const NEEDED_DRAWN: f64 = 20.0;
+const REACHED_DRAWN: f64 = 40.0;
 
 /// The swing of one truck to one side, degrees.
 #[derive(Clone, Copy)]
@@ -47,13 +49,16 @@ impl View<'_> {
 
     /// How many times too far swing is drawn; `None` where none was judged.
     pub(super) fn swing_times(&self) -> Option<f64> {
-        let turns = End::BOTH.into_iter().flat_map(|end| Side::BOTH.map(|side| (end, side)));
-        let swings: Vec<_> = turns.filter_map(|(end, side)| self.swing_of(end, side)).collect();
+        let turns = End::BOTH
+            .into_iter()
+            .flat_map(|end| Side::BOTH.map(|side| (end, side)));
+        let swings: Vec<_> = turns
+            .filter_map(|(end, side)| self.swing_of(end, side))
+            .collect();
         let needed = swings.iter().map(|swing| swing.asked).reduce(f64::max)?;
-        if needed <= 0.0 {
-            return Some(1.0);
-        }
-        Some((NEEDED_DRAWN / needed).floor().clamp(1.0, 8.0))
+        let reached = swings.iter().map(|swing| swing.reached).reduce(f64::max)?;
+        let times = (NEEDED_DRAWN / needed.max(1.0)).min(REACHED_DRAWN / reached.max(1.0));
+        Some(times.floor().clamp(1.0, 8.0))
     }
 
     pub(super) fn swing(&self, end: End) -> Markup {
@@ -62,11 +67,15 @@ impl View<'_> {
         };
         let bolster = self.x(self.car.bolster(end));
         let inner = (self.car.centres.mm - self.car.wheelbase.mm) * self.scale;
-        let radius = (0.42 * inner).clamp(20.0, 120.0) + self.car.wheelbase.mm / 2.0 * self.scale * 0.5;
+        let radius =
+            (0.42 * inner).clamp(20.0, 120.0) + self.car.wheelbase.mm / 2.0 * self.scale * 0.5;
         let inward = -outward(end);
         let ray = |degrees: f64, way: f64, length: f64| {
             let turn = (degrees * times).clamp(0.0, OPEN_MAX).to_radians();
-            (bolster + inward * length * turn.cos(), MIDDLE + way * length * turn.sin())
+            (
+                bolster + inward * length * turn.cos(),
+                MIDDLE + way * length * turn.sin(),
+            )
         };
         html! {
             g data-part="swing" {
@@ -80,7 +89,7 @@ impl View<'_> {
                         }
                         @let (x, y) = ray(swing.reached, way, radius + 12.0);
                         g class=(class(swing.verdict)) data-swing=(px(swing.reached * times)) {
-                            path stroke-width="3" d=(outline(&[(bolster, MIDDLE), (x, y)], false)) {}
+                            path stroke-width="1.5" d=(outline(&[(bolster, MIDDLE), (x, y)], false)) {}
                             circle cx=(px(x)) cy=(px(y)) r="5" fill="currentColor" {}
                         }
                     }
@@ -93,26 +102,37 @@ impl View<'_> {
     /// One caption where both sides read alike, else one for each side.
     pub(super) fn swing_captions(&self, end: End) -> Vec<Caption> {
         let degrees = |value: f64| {
-            Angle::from_degrees(value).map_or_else(|_| String::new(), |a| amount(a.into(), self.system))
+            Angle::from_degrees(value)
+                .map_or_else(|_| String::new(), |a| amount(a.into(), self.system))
         };
         let caption = |about: &str, side: Side| match self.swing_of(end, side) {
             Some(swing) => Caption::new(
                 swing.verdict,
                 about,
-                format!("{} of {} needed", degrees(swing.reached), degrees(swing.needed)),
+                format!(
+                    "{} of {} needed",
+                    degrees(swing.reached),
+                    degrees(swing.needed)
+                ),
             ),
-            None => match self.seen.amount(Measure::TruckSwing, Place::Turn(end, side)) {
+            None => match self
+                .seen
+                .amount(Measure::TruckSwing, Place::Turn(end, side))
+            {
                 Some(read) => {
                     let words = format!("{}, not judged", amount(read, self.system));
                     Caption::new(Verdict::NotChecked, about, words)
                 }
-                None => Caption::new(Verdict::NotChecked, about, "not read"),
+                None => Caption::not_read(about),
             },
         };
         let [left, right] = Side::BOTH.map(|side| caption("swing", side));
         if left == right {
-            return vec![Caption { about: "swing both ways".to_owned(), ..left }];
+            return vec![left];
         }
-        vec![caption("swing left", Side::Left), caption("swing right", Side::Right)]
+        vec![
+            caption("swing left", Side::Left),
+            caption("swing right", Side::Right),
+        ]
     }
 }

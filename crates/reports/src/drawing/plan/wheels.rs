@@ -40,14 +40,28 @@ impl AxleSeen {
         (upper > lower).then(|| (f64::midpoint(lower, upper), (upper - lower) / 2.0))
     }
 
-    /// What is the matter with B, in a word.
+    /// Whether the edges of the window have crossed, so that no B will do.
+    fn is_shut(&self) -> bool {
+        matches!(self.window, (Some(lower), Some(upper)) if upper < lower)
+    }
+
+    /// What is the matter with B, in a word; askew where a wobble puts it beyond both edges.
     fn way(&self) -> &'static str {
-        let below = self.least().zip(self.window.0).is_some_and(|(b, edge)| b < edge);
-        let above = self.greatest().zip(self.window.1).is_some_and(|(b, edge)| b > edge);
+        if self.is_shut() {
+            return "";
+        }
+        let below = self
+            .least()
+            .zip(self.window.0)
+            .is_some_and(|(b, edge)| b < edge);
+        let above = self
+            .greatest()
+            .zip(self.window.1)
+            .is_some_and(|(b, edge)| b > edge);
         match (below, above) {
-            (true, true) => ", too narrow and too wide",
-            (true, false) => ", too narrow",
-            (false, true) => ", too wide",
+            (true, true) => " askew",
+            (true, false) => " narrow",
+            (false, true) => " wide",
             (false, false) => "",
         }
     }
@@ -58,7 +72,8 @@ impl View<'_> {
         let stations = 1..=3;
         let read: Vec<f64> = stations
             .filter_map(|station| {
-                self.seen.number(Measure::BackToBack, Place::Station(axle, station))
+                self.seen
+                    .number(Measure::BackToBack, Place::Station(axle, station))
             })
             .collect();
         let least = read.iter().copied().reduce(f64::min);
@@ -69,7 +84,11 @@ impl View<'_> {
             verdict: Verdict::NotChecked,
         };
         let lines: Vec<_> = self.gauge_lines(axle).collect();
-        seen.verdict = lines.iter().map(|(line, _)| line.verdict).max().unwrap_or(seen.verdict);
+        seen.verdict = lines
+            .iter()
+            .map(|(line, _)| line.verdict)
+            .max()
+            .unwrap_or(seen.verdict);
         for (line, edge) in lines {
             let Some(margin) = line.margin.map(Amount::base) else {
                 continue;
@@ -139,7 +158,9 @@ impl View<'_> {
                         (area("gw-band", (x - 26.0, x + 26.0),
                             (MIDDLE + way * (back - reach), MIDDLE + way * (back + reach))))
                     }
-                    g class=(class(seen.verdict)) { (self.wheel((x, way), (back + first, back + second), known)) }
+                    g class=(class(seen.verdict)) {
+                        (self.wheel((x, way), (back + first, back + second), known))
+                    }
                 }
                 (shape(seen.verdict, x - 8.0, MIDDLE + half + 18.0))
                 (text(x + 6.0, MIDDLE + half + 24.0, Anchor::Start, &axle.to_string()))
@@ -166,13 +187,19 @@ impl View<'_> {
     pub(super) fn of_wheels(&self) -> Vec<Caption> {
         let axles = 1..=self.car.axles.count();
         let mut seen: Vec<_> = axles.map(|axle| (axle, self.axle_seen(axle))).collect();
-        let all = seen.iter().map(|(_, own)| own.verdict).max().unwrap_or(Verdict::NotChecked);
-        let alike = seen.iter().all(|(_, own)| own.verdict == all && own.way().is_empty());
+        let all = seen
+            .iter()
+            .map(|(_, own)| own.verdict)
+            .max()
+            .unwrap_or(Verdict::NotChecked);
+        let alike = seen
+            .iter()
+            .all(|(_, own)| own.verdict == all && own.way().is_empty());
         if alike {
             let words = match all {
                 Verdict::Fit => "all axles in their windows",
                 Verdict::Watch => "all axles near an edge",
-                Verdict::NotChecked => "not read",
+                Verdict::NotChecked => "",
                 Verdict::Stale => "read before the last work",
                 Verdict::BadOrder => "all axles out",
             };
@@ -181,19 +208,27 @@ impl View<'_> {
         seen.retain(|(_, own)| own.verdict != Verdict::Fit);
         seen.sort_by_key(|(axle, own)| (std::cmp::Reverse(own.verdict), *axle));
         let captions = seen.iter().map(|(axle, own)| {
-            Caption::new(own.verdict, &format!("axle {axle}"), self.read_words(own))
+            Caption::new(
+                own.verdict,
+                &format!("axle {axle}{}", own.way()),
+                self.read_words(own),
+            )
         });
         captions.take(4).collect()
     }
 
     fn read_words(&self, seen: &AxleSeen) -> String {
+        if seen.is_shut() {
+            return "no back-to-back will do".to_owned();
+        }
         let worst = match seen.way() {
-            ", too wide" => seen.greatest(),
+            " wide" => seen.greatest(),
             _ => seen.least(),
         };
-        let words = worst.and_then(Length::from_mm_rounded).map(|b| amount(b.into(), self.system));
-        let words = words.unwrap_or_else(|| "not read".to_owned());
-        format!("{words}{}", seen.way())
+        let words = worst
+            .and_then(Length::from_mm_rounded)
+            .map(|b| amount(b.into(), self.system));
+        words.unwrap_or_default()
     }
 
     /// Every axle with its window, for the description.
@@ -212,10 +247,10 @@ impl View<'_> {
                 said += &format!(" to {}", length(greatest));
             }
             if let (Some(lower), Some(upper)) = seen.window {
-                said += &if upper > lower {
-                    format!(", window {} to {}", length(lower), length(upper))
+                said += &if seen.is_shut() {
+                    ", no back-to-back will do".to_owned()
                 } else {
-                    ", no back-to-back suits these flanges".to_owned()
+                    format!(", window {} to {}", length(lower), length(upper))
                 };
             }
             format!("{said}, {}{}.", seen.verdict, seen.way())

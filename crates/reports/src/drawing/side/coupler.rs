@@ -31,6 +31,7 @@ impl View<'_> {
         let verdict = self.seen.verdict(Limited::CouplerHeight, place);
         let known = self.car.overhang[end.index()].known && shift.is_some();
         let part = format!("coupler-{}", end.to_string().to_lowercase());
+        let mouth = body - outward * 6.0;
         let beyond = face + outward * 26.0;
         html! {
             g data-part=(part) {
@@ -39,9 +40,10 @@ impl View<'_> {
                         (nominal - TOLERANCE_PX, nominal + TOLERANCE_PX)))
                 }
                 (guide((body, nominal), (beyond, nominal)))
-                path d=(outline(&[(body - outward * 14.0, nominal), (face - outward * HEAD.1, head)], false))
+                path d=(outline(&[(mouth, head), (face - outward * HEAD.1, head)], false))
                     stroke-width="5" stroke-dasharray=[dashes(known)] {}
-                (self.droop(end, face, head))
+                (draft_gear_box(mouth, head, outward))
+                (self.droop(end, face, (mouth, head)))
                 g class=(class(verdict)) data-part="head" data-y=(px(head)) {
                     path d=(knuckle(face, head, outward)) stroke-dasharray=[dashes(known)]
                         fill="currentColor" fill-opacity="0.25" {}
@@ -50,13 +52,14 @@ impl View<'_> {
                     (cut_short(face + outward * 10.0, head, beyond_end.px))
                 }
                 (shape(verdict, face + outward * 42.0, nominal))
-                (bold(face + outward * 62.0, nominal + 6.0, Anchor::Middle, &end.to_string()))
+                (bold(face + outward * 42.0, nominal - 24.0, Anchor::Middle, &format!("{end} end")))
             }
         }
     }
 
     /// Where the head hangs under a light pull, as a ghost below it.
-    fn droop(&self, end: End, face: f64, head: f64) -> Markup {
+    fn droop(&self, end: End, face: f64, mouth: (f64, f64)) -> Markup {
+        let head = mouth.1;
         let place = Place::End(end);
         let Some(read) = self.seen.number(Measure::Droop, place) else {
             return html! {};
@@ -69,6 +72,8 @@ impl View<'_> {
             @if drop.abs() > 0.5 {
                 g class=(class(self.seen.verdict(Limited::Droop, place))) data-part="droop"
                     data-y=(px(head + drop)) {
+                    path d=(outline(&[mouth, (face - outward * HEAD.1, head + drop)], false))
+                        stroke-width="1" stroke-dasharray="2 2" {}
                     path d=(knuckle(face, head + drop, outward)) stroke-width="1"
                         stroke-dasharray="2 2" {}
                     @if most.is_some_and(|most| read > most) {
@@ -96,6 +101,15 @@ fn knuckle(face: f64, y: f64, outward: f64) -> String {
         ],
         true,
     )
+}
+
+/// The box on the body that the shank comes out of, open at its mouth.
+fn draft_gear_box(mouth: f64, y: f64, outward: f64) -> Markup {
+    let back = mouth - outward * 30.0;
+    html! {
+        path class="gw-body" fill="currentColor" fill-opacity="0.06" d=(outline(&[
+            (mouth, y - 7.0), (back, y - 7.0), (back, y + 7.0), (mouth, y + 7.0)], false)) {}
+    }
 }
 
 fn arrow_down(x: f64, from: f64, to: f64) -> String {

@@ -9,7 +9,7 @@ use maud::{Markup, html};
 
 use super::super::canvas::{Anchor, dashes, line, px, text};
 use super::super::verdict::class;
-use super::{RAIL, View};
+use super::View;
 
 impl View<'_> {
     /// How far a wheel stands off the rail, in pixels as drawn.
@@ -28,15 +28,16 @@ impl View<'_> {
 
     pub(super) fn truck(&self, end: End) -> Markup {
         let own = self.car.axle_places().into_iter();
-        let axles: Vec<_> = own.filter(|(axle, _)| self.car.end_of(*axle) == end).collect();
-        let hub = RAIL - self.car.wheel.mm / 2.0 * self.scale;
-        let reach = |at: f64| WIDTH_OF_FRAME.mul_add(self.scale.signum(), at);
+        let axles: Vec<_> = own
+            .filter(|(axle, _)| self.car.end_of(*axle) == end)
+            .collect();
+        let hub = self.rail - self.car.wheel.mm / 2.0 * self.scale;
         let (first, last) = (axles.first(), axles.last());
         html! {
             g data-part="truck" {
                 @if let (Some((_, first)), Some((_, last))) = (first, last) {
                     @if axles.len() > 1 {
-                        (line((reach(self.x(*first)) - 2.0 * WIDTH_OF_FRAME, hub), (reach(self.x(*last)), hub),
+                        (line((self.x(*first) - FRAME_BEYOND, hub), (self.x(*last) + FRAME_BEYOND, hub),
                             self.car.wheelbase.known))
                         (line((self.x(self.car.bolster(end)), hub),
                             (self.x(self.car.bolster(end)), self.y(self.car.floor)), self.car.centres.known))
@@ -56,32 +57,32 @@ impl View<'_> {
         html! {
             @if let Some(far) = far.filter(|far| (far - near.unwrap_or(0.0)).abs() > 0.5) {
                 g data-part="far-wheel" data-axle=(axle) data-lift=(px(far)) stroke-width="1" {
-                    circle cx=(px(x)) cy=(px(RAIL - far - radius)) r=(px(radius)) {}
-                    (self.off_the_rail(x + radius * 0.5, far, class(verdict)))
+                    circle cx=(px(x)) cy=(px(self.rail - far - radius)) r=(px(radius)) {}
                 }
             }
             g data-part="near-wheel" data-axle=(axle) data-lift=(px(near.unwrap_or(0.0))) {
-                circle class="gw-body" cx=(px(x)) cy=(px(RAIL - near.unwrap_or(0.0) - radius))
+                circle class="gw-body" cx=(px(x)) cy=(px(self.rail - near.unwrap_or(0.0) - radius))
                     r=(px(radius)) fill="currentColor" fill-opacity="0.06"
                     stroke-dasharray=[dashes(known)] {}
-                circle cx=(px(x)) cy=(px(RAIL - near.unwrap_or(0.0) - radius)) r="2" {}
-                (self.off_the_rail(x - radius * 0.5, near.unwrap_or(0.0), class(verdict)))
+                circle cx=(px(x)) cy=(px(self.rail - near.unwrap_or(0.0) - radius)) r="2" {}
+                (off_the_rail(x - radius * 0.5, self.rail, near.unwrap_or(0.0), class(verdict)))
+                (off_the_rail(x + radius * 0.5, self.rail, far.unwrap_or(0.0), class(verdict)))
             }
-            (text(x, RAIL + 20.0, Anchor::Middle, &axle.to_string()))
+            (text(x, self.rail + 20.0, Anchor::Middle, &axle.to_string()))
         }
     }
+}
 
-    /// A bar in the gap between wheel and rail.
-    fn off_the_rail(&self, x: f64, lift: f64, class: &str) -> Markup {
-        html! {
-            @if lift > 0.5 {
-                g class=(class) {
-                    line x1=(px(x)) y1=(px(RAIL)) x2=(px(x)) y2=(px(RAIL - lift)) stroke-width="6" {}
-                }
+/// A bar in the gap between wheel and rail.
+fn off_the_rail(x: f64, rail: f64, lift: f64, class: &str) -> Markup {
+    html! {
+        @if lift > 0.5 {
+            g class=(class) {
+                line x1=(px(x)) y1=(px(rail)) x2=(px(x)) y2=(px(rail - lift)) stroke-width="6" {}
             }
         }
     }
 }
 
 /// How far a side frame reaches beyond its outer axles, px.
-const WIDTH_OF_FRAME: f64 = 9.0;
+const FRAME_BEYOND: f64 = 9.0;

@@ -20,7 +20,12 @@ impl View<'_> {
     fn of_end(&self, end: End) -> Vec<Caption> {
         let place = Place::End(end);
         vec![
-            self.caption("coupler", Limited::CouplerHeight, Measure::CouplerHeight, place),
+            self.caption(
+                "coupler",
+                Limited::CouplerHeight,
+                Measure::CouplerHeight,
+                place,
+            ),
             self.caption("droop", Limited::Droop, Measure::Droop, place),
             self.wheels(end),
         ]
@@ -29,14 +34,30 @@ impl View<'_> {
     fn of_car(&self) -> Vec<Caption> {
         let weight = self.seen.inspection.line(Aspect::Weight, Place::Car);
         vec![
-            self.judged("weight", weight, self.seen.amount(Measure::Weight, Place::Car)),
-            self.judged("end balance", self.seen.line(Limited::EndBalance, Place::Car), None),
-            self.judged("centre of gravity", self.seen.line(Limited::CgHeight, Place::Car), None),
+            self.judged(
+                "weight",
+                weight,
+                self.seen.amount(Measure::Weight, Place::Car),
+            ),
+            self.judged(
+                "end balance",
+                self.seen.line(Limited::EndBalance, Place::Car),
+                None,
+            ),
+            self.judged(
+                "cg height",
+                self.seen.line(Limited::CgHeight, Place::Car),
+                None,
+            ),
         ]
     }
 
     fn caption(&self, about: &str, limited: Limited, measure: Measure, place: Place) -> Caption {
-        self.judged(about, self.seen.line(limited, place), self.seen.amount(measure, place))
+        self.judged(
+            about,
+            self.seen.line(limited, place),
+            self.seen.amount(measure, place),
+        )
     }
 
     /// A line in words; `read` where the book sets no limit and there is no line.
@@ -44,12 +65,12 @@ impl View<'_> {
         let verdict = line.map_or(Verdict::NotChecked, |line| line.verdict);
         let reading = line.and_then(|line| line.reading).or(read);
         let Some(reading) = reading else {
-            return Caption::new(Verdict::NotChecked, about, "not read");
+            return Caption::not_read(about);
         };
         let words = amount(reading, self.system);
         let way = line.map_or("", |line| side_of_limits(line));
         if line.is_none() {
-            return Caption::new(verdict, about, format!("{words}, no limit"));
+            return Caption::unlimited(about, &words);
         }
         Caption::new(verdict, about, format!("{words}{way}"))
     }
@@ -68,15 +89,14 @@ impl View<'_> {
             })
             .collect();
         let Some((axle, side, gap)) = read.into_iter().max_by(|a, b| a.2.total_cmp(&b.2)) else {
-            return Caption::new(verdict, "wheels", "gaps not read");
+            return Caption::not_read("wheels");
         };
         if gap <= 0.0 {
             return Caption::new(verdict, "wheels", "all down");
         }
-        let gap = Length::from_mm_rounded(gap).map_or_else(String::new, |gap| {
-            amount(gap.into(), self.system)
-        });
-        Caption::new(verdict, "wheels", format!("{axle} {side} {gap} up"))
+        let gap = Length::from_mm_rounded(gap)
+            .map_or_else(String::new, |gap| amount(gap.into(), self.system));
+        Caption::new(verdict, &format!("axle {axle} {side}"), format!("{gap} up"))
     }
 
     /// One line under the picture.
@@ -94,7 +114,9 @@ impl View<'_> {
         for more in [&car.description, &car.owner].into_iter().flatten() {
             who += &format!(", {more}");
         }
-        let mut said = vec![format!("{who}, seen from its left side, A end at the left hand.")];
+        let mut said = vec![format!(
+            "{who}, seen from its left side, A end at the left hand."
+        )];
         for (captions, place) in columns.iter().zip(["A end", "", "B end"]) {
             said.extend(captions.iter().map(|caption| caption.sentence(place)));
         }
