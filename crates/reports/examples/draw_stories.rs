@@ -33,9 +33,12 @@ fn main() -> Result<(), Box<dyn Error>> {
         ] {
             std::fs::write(folder.join(format!("{name}-{view}.svg")), drawing.svg)?;
         }
-        for (number, line) in (0..).zip(&inspection.lines) {
+        for line in &inspection.lines {
+            let what = format!("{} {}", line.aspect, line.place).replace([' ', ','], "-");
+            let file = format!("{name}-margin-{what}.svg")
+                .replace("--", "-")
+                .to_lowercase();
             let drawing = drawing::margin(line, System::Both);
-            let file = format!("{name}-margin-{number:02}.svg");
             std::fs::write(folder.join(file), drawing.svg)?;
         }
     }

@@ -79,6 +79,13 @@ pub(super) fn shortened(text: &str, most: usize) -> String {
     format!("{kept}…")
 }
 
+/// A sentence with its first letter a capital.
+pub(super) fn capitalised(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    first.chain(letters).collect()
+}
+
 /// Where a text hangs on its point.
 #[derive(Clone, Copy)]
 pub(super) enum Anchor {

@@ -3,7 +3,7 @@
 use gradeworthy_workbench::Verdict;
 use maud::{Markup, html};
 
-use super::canvas::{Anchor, bold, text};
+use super::canvas::{Anchor, bold, capitalised, text};
 use super::verdict::shape;
 
 /// Pixels from one caption to the next.
@@ -60,11 +60,7 @@ impl Caption {
         };
         let [first, second] = self.lines();
         let joint = if first == self.about { ": " } else { ", " };
-        let said = format!("{place}{first}{joint}{second}.");
-        let mut letters = said.chars();
-        letters.next().map_or_else(String::new, |first| {
-            first.to_uppercase().chain(letters).collect()
-        })
+        capitalised(&format!("{place}{first}{joint}{second}."))
     }
 }
 

@@ -10,7 +10,7 @@ use gradeworthy_workbench::checks::Line;
 use maud::{Markup, html};
 
 use super::Drawing;
-use super::canvas::{Anchor, Sheet, area, bold, outline, px, text};
+use super::canvas::{Anchor, Sheet, area, bold, capitalised, outline, px, text};
 use super::verdict::{class, shape};
 use crate::words::{System, amount, line as sentence};
 
@@ -51,11 +51,15 @@ pub fn margin(line: &Line, system: System) -> Drawing {
 }
 
 fn said(line: &Line, system: System) -> Vec<String> {
-    let mut said = vec![format!("{}: {}.", line.verdict, sentence(line, system))];
+    let mut said = vec![capitalised(&format!(
+        "{}: {}.",
+        line.verdict,
+        sentence(line, system)
+    ))];
     for (band, name) in [
-        (line.caution, "caution band"),
-        (line.guard, "guard band"),
-        (line.expanded_uncertainty, "uncertainty of the reading ±2u"),
+        (line.caution, "Caution band"),
+        (line.guard, "Guard band"),
+        (line.expanded_uncertainty, "Uncertainty of the reading ±2u"),
     ] {
         said.extend(band.map(|band| format!("{name} {}.", amount(band, system))));
     }
