@@ -8,7 +8,7 @@ fn said(arguments: &[&str]) -> String {
     String::from_utf8(output.stdout).expect("UTF-8")
 }
 
-/// The texts between ```text fences.
+/// The texts between the fences that are marked as text.
 fn quoted(document: &str) -> Vec<&str> {
     let blocks = document.split("```text\n").skip(1);
     blocks.filter_map(|block| block.split_once("\n```").map(|(text, _)| text)).collect()
