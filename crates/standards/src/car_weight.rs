@@ -11,6 +11,8 @@
 //!
 //! Weight here is mass, as a scale shows it. Sources: [RP-20.1], [NEM-302].
 
+use std::sync::LazyLock;
+
 use gradeworthy_units::{Length, Mass, Ratio};
 
 use crate::{Clause, Scale, StandardsError, table};
@@ -60,17 +62,36 @@ impl LengthOverBuffers {
 #[must_use]
 pub fn rp_20_1(scale: Scale, body: BodyLength) -> Option<(Mass, Clause)> {
     const NM_PER_INCH: i128 = 25_400_000;
-    let row = table("nmra-rp-20.1")?;
-    let initial = row.cell(scale.name(), "initial_oz")?;
-    let additional = row.cell(scale.name(), "additional_oz_per_in")?;
-    let per_inch = ounces(additional.number()?)?;
+    let row = RP_20_1.iter().find(|row| row.scale == scale)?;
     // Equation (1).
-    let length_part = scaled(per_inch, i128::from(body.0.nanometres()), NM_PER_INCH);
-    let clause = Clause {
-        heading: "initial and additional weight",
-        ..initial.clause()
-    };
-    Some((initial.mass()? + length_part, clause))
+    let length_part = scaled(row.per_inch, i128::from(body.0.nanometres()), NM_PER_INCH);
+    Some((row.initial + length_part, row.clause))
+}
+
+struct Rp201Row {
+    scale: Scale,
+    initial: Mass,
+    per_inch: Mass,
+    clause: Clause,
+}
+
+static RP_20_1: LazyLock<Vec<Rp201Row>> =
+    LazyLock::new(|| Scale::all().filter_map(Rp201Row::read).collect());
+
+impl Rp201Row {
+    fn read(scale: Scale) -> Option<Self> {
+        let cell = |column| table("nmra-rp-20.1")?.cell(scale.name(), column);
+        let initial = cell("initial_oz")?;
+        Some(Self {
+            scale,
+            initial: initial.mass()?,
+            per_inch: ounces(cell("additional_oz_per_in")?.number()?)?,
+            clause: Clause {
+                heading: "initial and additional weight",
+                ..initial.clause()
+            },
+        })
+    }
 }
 
 /// What NEM 302 recommends.

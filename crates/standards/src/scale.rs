@@ -8,6 +8,7 @@
 
 use std::fmt;
 use std::str::FromStr;
+use std::sync::LazyLock;
 
 use gradeworthy_units::{Length, Ratio};
 
@@ -194,6 +195,22 @@ const SCALES: &[Entry] = {
     ]
 };
 
+/// The gauge of each row of [`SCALES`].
+static GAUGES: LazyLock<Vec<Option<Length>>> =
+    LazyLock::new(|| SCALES.iter().map(|entry| entry.gauge.length()).collect());
+
+impl GaugeCell {
+    fn length(self) -> Option<Length> {
+        let (table, row, column) = match self {
+            Self::Nmra(row) => ("nmra-scales", row, "gauge_mm"),
+            Self::NmraNominal(row) => ("nmra-scales", row, "gauge_nominal_mm"),
+            Self::Nem(row, column) => ("nem-010", row, column),
+            Self::NotPrinted => return None,
+        };
+        crate::table(table)?.cell(row, column)?.length()
+    }
+}
+
 impl Scale {
     /// Every scale, from the smallest.
     pub fn all() -> impl Iterator<Item = Self> {
@@ -218,13 +235,7 @@ impl Scale {
     /// `None` for Nn2 and No. 1n3, whose gauge the scale lists do not print.
     #[must_use]
     pub fn gauge(self) -> Option<Length> {
-        let (table, row, column) = match self.entry().gauge {
-            GaugeCell::Nmra(row) => ("nmra-scales", row, "gauge_mm"),
-            GaugeCell::NmraNominal(row) => ("nmra-scales", row, "gauge_nominal_mm"),
-            GaugeCell::Nem(row, column) => ("nem-010", row, column),
-            GaugeCell::NotPrinted => return None,
-        };
-        crate::table(table)?.cell(row, column)?.length()
+        GAUGES[self.index()]
     }
 
     /// The prototype's gauge, where 49 CFR 231.31 knows it.
@@ -234,9 +245,13 @@ impl Scale {
     }
 
     fn entry(self) -> &'static Entry {
+        &SCALES[self.index()]
+    }
+
+    fn index(self) -> usize {
         SCALES
             .iter()
-            .find(|entry| entry.scale == self)
+            .position(|entry| entry.scale == self)
             .expect("every scale has a row in the table above")
     }
 }

@@ -86,15 +86,7 @@ fn read_unsigned(text: &str, mark: DecimalMark) -> Result<(Numeral, &str), ReadE
                 text: text.to_owned(),
             });
         }
-        let digits = format!("{whole_digits}{decimal_digits}");
-        let places = u32::try_from(decimal_digits.len()).unwrap_or(u32::MAX);
-        return Ok((
-            Numeral {
-                numerator: whole(&digits)?,
-                denominator: power(places)?,
-            },
-            after,
-        ));
+        return Ok((with_decimals(whole_digits, decimal_digits)?, after));
     }
     if let Some((vulgar, after)) = read_vulgar(rest) {
         let units = if whole_digits.is_empty() {
@@ -211,10 +203,20 @@ fn whole(digits: &str) -> Result<i128, ReadError> {
     })
 }
 
-fn power(places: u32) -> Result<i128, ReadError> {
-    10_i128.checked_pow(places).ok_or(ReadError::TooManyDigits {
-        text: format!("{places} decimals"),
-        digits_max: DIGITS_MAX,
+/// `14` and `38` as 1438/100; either may be empty.
+fn with_decimals(whole_digits: &str, decimal_digits: &str) -> Result<Numeral, ReadError> {
+    if whole_digits.len() + decimal_digits.len() > DIGITS_MAX {
+        return Err(ReadError::TooManyDigits {
+            text: format!("{whole_digits}{decimal_digits}"),
+            digits_max: DIGITS_MAX,
+        });
+    }
+    let digits = whole_digits.bytes().chain(decimal_digits.bytes());
+    let numerator = digits.fold(0, |sum, digit| 10 * sum + i128::from(digit - b'0'));
+    let denominator = decimal_digits.bytes().fold(1, |power, _| 10 * power);
+    Ok(Numeral {
+        numerator,
+        denominator,
     })
 }
 

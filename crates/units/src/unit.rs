@@ -239,15 +239,11 @@ impl Unit {
     /// The unit that `text` spells, whatever its dimension; case does not matter.
     #[must_use]
     pub fn from_spelling(text: &str) -> Option<Self> {
-        let wanted = text
-            .split_whitespace()
-            .collect::<Vec<_>>()
-            .join(" ")
-            .to_lowercase();
-        UNITS
-            .iter()
-            .find(|row| row.3.contains(&wanted.as_str()))
-            .map(|row| row.0)
+        // Most are spelled as the table has them.
+        spelled(text).or_else(|| {
+            let words: Vec<_> = text.split_whitespace().collect();
+            spelled(&words.join(" ").to_lowercase())
+        })
     }
 
     /// What one of this unit is worth in the base of its dimension, as an exact fraction.
@@ -293,6 +289,11 @@ impl Unit {
             .find(|row| row.0 == self)
             .expect("every unit has a row in the table above")
     }
+}
+
+fn spelled(wanted: &str) -> Option<Unit> {
+    let row = UNITS.iter().find(|row| row.3.contains(&wanted))?;
+    Some(row.0)
 }
 
 #[cfg(test)]

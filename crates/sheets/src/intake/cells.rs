@@ -1,5 +1,6 @@
 //! Reading single cells, and keeping the account of what was taken and refused.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 
 use gradeworthy_standards::Scale;
@@ -176,8 +177,10 @@ impl<'a> Ward<'a> {
         let mark = self.guess.mark_for(cell.kind);
         let reader = Reader::new(bare).with_ratio(scale.ratio()).with_mark(mark);
         let text = match (cell.kind, unit_in_format(cell.format, dimension)) {
-            (Kind::Number | Kind::Fraction, Some(shown)) => format!("{} {shown}", cell.text),
-            _ => cell.text.to_owned(),
+            (Kind::Number | Kind::Fraction, Some(shown)) => {
+                Cow::Owned(format!("{} {shown}", cell.text))
+            }
+            _ => Cow::Borrowed(cell.text),
         };
         reader.read(&text).map_err(|error| error.to_string())
     }

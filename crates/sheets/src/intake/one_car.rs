@@ -213,12 +213,9 @@ impl Taken {
         for fact in self.facts {
             fact(&mut record.car);
         }
-        for entry in self.entries {
-            record.entries.push(Entry {
-                on: self.day,
-                ..entry
-            });
-        }
+        let on = self.day;
+        let dated = self.entries.into_iter().map(|entry| Entry { on, ..entry });
+        record.entries.extend(dated);
         for cure in self.done {
             record.note_done(cure, None);
         }

@@ -203,6 +203,7 @@ impl<'a> Bench<'a> {
             checks[check as usize] = worst(&self.lines, check);
         }
         self.excuse(&mut checks, today);
+        self.lines.shrink_to_fit();
         let mut verdict = Verdict::Fit;
         for check in Check::ALL {
             let own = checks[check as usize];

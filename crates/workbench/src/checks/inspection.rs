@@ -53,7 +53,7 @@ impl fmt::Display for Aspect {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Grounds {
     /// The clause of a standard whose figure is the limit.
-    pub clause: Option<Clause>,
+    pub clause: Option<Arc<Clause>>,
     /// What the rule book says of the limit, or of the clearances added to it.
     pub authority: Option<Arc<Authority>>,
 }

@@ -257,7 +257,7 @@ fn write_lines(bench: &mut Bench<'_>, rules: &WheelRules, axle: u8, read: &AxleR
             caution: rules.caution,
             guard: rules.guard,
             grounds: Grounds {
-                clause: rules.clause(constraint.kind),
+                clause: rules.clause(constraint.kind).cloned(),
                 authority: Some(std::sync::Arc::clone(rules.authority(constraint.kind))),
             },
         };

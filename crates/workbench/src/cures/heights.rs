@@ -7,15 +7,16 @@ use gradeworthy_units::{Amount, Length};
 
 use super::prescribe::Ward;
 use super::{Action, CureKind, Lack};
+use crate::checks::Bench;
 use crate::decision::Judgeable;
 use crate::mechanics::ends::Ends;
 use crate::mechanics::lever::{BoxMounting, Lever};
 use crate::mechanics::shims::{
     CostWeights, Place as ShimPlace, ShimAnswer, ShimCure, ShimTask, Stock, Stores, choose_shims,
 };
-use crate::record::{Check, End, Measure, Place};
-use crate::rules::{Limit, Limited};
-use crate::shop::Sheet;
+use crate::record::{Check, End, Measure, Place, Record};
+use crate::rules::{Limit, Limited, RuleBook};
+use crate::shop::{Sheet, Shop};
 
 /// ASSUMED: three pieces under a bolster or in a box are as many as stay put; more find cures with
 /// more pieces and none that the search would prefer.
@@ -36,7 +37,7 @@ pub(super) fn cure(ward: &mut Ward<'_>) {
             action,
         );
     }
-    let action = match prescribe(ward) {
+    let action = match HeightProblem::on(ward.bench).and_then(|problem| best(&problem)) {
         Ok(action) => action,
         Err(what) => Action::Lacking(Lack::Knowledge(what)),
     };
@@ -50,8 +51,52 @@ pub(super) fn cure(ward: &mut Ward<'_>) {
     ward.write(Check::CouplerHeight, Place::Car, kind, action);
 }
 
-fn prescribe(ward: &Ward<'_>) -> Result<Action, &'static str> {
-    let bench = ward.bench;
+/// What [`super::prescribe`] searches for a car whose couplers are off their height.
+#[derive(Clone, Debug)]
+pub struct HeightProblem<'a> {
+    /// The car and what is asked of it, clear of what the instrument cannot tell.
+    pub task: ShimTask<'a>,
+    /// Washers that the shop holds.
+    pub washers: Vec<Stock>,
+    /// Box shims that it holds.
+    pub box_shims: Vec<Stock>,
+}
+
+impl<'a> HeightProblem<'a> {
+    /// The problem of the car of `record`.
+    ///
+    /// # Errors
+    /// A sentence when something that it takes was not read or is not in the rule book.
+    pub fn of(
+        record: &'a Record,
+        book: &'a RuleBook,
+        shop: &'a Shop,
+    ) -> Result<Self, &'static str> {
+        Self::on(&Bench::new(record, book, shop))
+    }
+
+    fn on(bench: &Bench<'a>) -> Result<Self, &'static str> {
+        Ok(Self {
+            task: task(bench)?,
+            washers: stock(&bench.shop.washers),
+            box_shims: stock(&bench.shop.box_shims),
+        })
+    }
+
+    /// What may be put in, and how much of it.
+    #[must_use]
+    pub fn stores(&self) -> Stores<'_> {
+        Stores {
+            washers: &self.washers,
+            box_shims: &self.box_shims,
+            washers_max: PIECES_MAX,
+            box_shims_max: PIECES_MAX,
+            strip_step: STRIP_STEP,
+        }
+    }
+}
+
+fn task<'a>(bench: &Bench<'a>) -> Result<ShimTask<'a>, &'static str> {
     let limit = bench
         .limit(Limited::CouplerHeight)
         .ok_or("the rule book sets no height")?;
@@ -78,7 +123,7 @@ fn prescribe(ward: &Ward<'_>) -> Result<Action, &'static str> {
     let overhang = |end: End| {
         figures.overhang[end.index()].ok_or("the overhang from bolster to coupler face is wanted")
     };
-    let task = ShimTask {
+    Ok(ShimTask {
         lever: Lever {
             truck_centres: figures
                 .truck_centres
@@ -108,23 +153,12 @@ fn prescribe(ward: &Ward<'_>) -> Result<Action, &'static str> {
             a: BoxMounting::ShimLowers,
             b: BoxMounting::ShimLowers,
         },
-    };
-    best(ward, &task)
+    })
 }
 
 /// The best cure that the instrument can tell from the limit; failing that, one inside the limit.
-fn best(ward: &Ward<'_>, task: &ShimTask<'_>) -> Result<Action, &'static str> {
-    let (washers, box_shims) = (
-        stock(&ward.bench.shop.washers),
-        stock(&ward.bench.shop.box_shims),
-    );
-    let stores = Stores {
-        washers: &washers,
-        box_shims: &box_shims,
-        washers_max: PIECES_MAX,
-        box_shims_max: PIECES_MAX,
-        strip_step: STRIP_STEP,
-    };
+fn best(problem: &HeightProblem<'_>) -> Result<Action, &'static str> {
+    let (task, stores) = (&problem.task, problem.stores());
     let ask = |task: &ShimTask<'_>| choose_shims(task, &stores, CostWeights::default());
     let answer = match ask(task) {
         Ok(ShimAnswer::Cure(cure)) => return Ok(heights(cure)),

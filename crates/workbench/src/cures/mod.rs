@@ -19,9 +19,12 @@ mod plain;
 mod seating;
 mod strip;
 mod tipping;
+mod weight_problem;
 mod weights;
 mod wheels;
 
 pub use action::{Action, Cure, Lack, Piece, SeatPlace};
+pub use heights::HeightProblem;
 pub use kind::CureKind;
 pub use prescribe::prescribe;
+pub use weight_problem::WeightProblem;

@@ -17,7 +17,7 @@ use gradeworthy_units::{Angle, Length, Mass};
 
 use crate::mechanics::balance::Support;
 use crate::mechanics::ballast::{
-    BallastAnswer, BallastError, BallastPlan, BallastTask, Limits, Point, Proof, choose_ballast,
+    BallastError, BallastPlan, BallastTask, Limits, Point, Proof, find_plan,
 };
 
 /// (T1).
@@ -73,37 +73,44 @@ impl Tipping {
     }
 }
 
+/// What came of a search under (T1).
+pub(super) enum Sought {
+    /// This plan.
+    Plan(BallastPlan, Proof),
+    /// No plan; within these limits least of all.
+    Nothing(Limits),
+}
+
 /// The best plan for `task` that also keeps clear of `tipping`.
-pub(super) fn choose(
+pub(super) fn seek(
     task: &BallastTask<'_>,
     tipping: Option<Tipping>,
-) -> Result<BallastAnswer, BallastError> {
-    let first = choose_ballast(task)?;
-    let (BallastAnswer::Plan(plan, proof), Some(tipping)) = (&first, tipping) else {
-        return Ok(first);
+) -> Result<Sought, BallastError> {
+    let Some((plan, proof)) = find_plan(task)? else {
+        return Ok(Sought::Nothing(task.limits));
     };
-    if tipping.holds(&plan.centre) {
-        return Ok(first);
-    }
+    let Some(tipping) = tipping.filter(|tipping| !tipping.holds(&plan.centre)) else {
+        return Ok(Sought::Plan(plan, proof));
+    };
     // With (T1) left out no plan costs less than this, and so none does with it.
-    let cost_at_least = match *proof {
+    let cost_at_least = match proof {
         Proof::Optimal => plan.cost,
         Proof::NodeLimit { cost_at_least, .. } => cost_at_least,
     };
     let mut best: Option<BallastPlan> = None;
-    let mut blocked = None;
+    let mut blocked = task.limits;
     for limits in tipping.under(task.limits) {
-        match choose_ballast(&BallastTask { limits, ..*task })? {
-            BallastAnswer::Plan(plan, _) => {
+        match find_plan(&BallastTask { limits, ..*task })? {
+            Some((plan, _)) => {
                 if best.as_ref().is_none_or(|own| plan.cost < own.cost) {
                     best = Some(plan);
                 }
             }
-            other => blocked = Some(other),
+            None => blocked = limits,
         }
     }
     let Some(plan) = best else {
-        return Ok(blocked.unwrap_or(BallastAnswer::Undecided { cost_at_least }));
+        return Ok(Sought::Nothing(blocked));
     };
     let gap = plan.cost - cost_at_least;
     let proof = if gap <= Mass::ZERO {
@@ -111,5 +118,5 @@ pub(super) fn choose(
     } else {
         Proof::NodeLimit { cost_at_least, gap }
     };
-    Ok(BallastAnswer::Plan(plan, proof))
+    Ok(Sought::Plan(plan, proof))
 }

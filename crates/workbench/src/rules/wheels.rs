@@ -162,45 +162,46 @@ impl WheelRules {
 
     /// The clause that prints the limit behind a constraint; `None` for a limit of the club's own.
     #[must_use]
-    pub fn clause(&self, kind: ConstraintKind) -> Option<Clause> {
+    pub fn clause(&self, kind: ConstraintKind) -> Option<&Arc<Clause>> {
         use ConstraintKind as C;
         let clauses = &self.clauses;
-        match kind {
-            C::Span => clauses.span,
-            C::BackToBackMin => clauses.back_to_back_min,
-            C::BackToBackMax => clauses.back_to_back_max,
-            C::Gauge => clauses.gauge_min,
-            C::TreadSupport(_) => clauses.gauge_max,
-            C::CheckGaugeMin(_) => clauses.check_gauge_min,
-            C::CheckGaugeMax(_) => clauses.check_gauge_max,
-            C::Flangeway(_) => clauses.flangeway,
-            C::FlangeThicknessMin(_) => clauses.flange_min,
-            C::FlangeThicknessMax(_) => clauses.flange_max,
-            C::FlangeDepthMin(_) => clauses.depth_min,
-            C::FlangeDepthMax(_) => clauses.depth_max,
-            C::TireWidthMin(_) => clauses.tire_min,
-            C::TireWidthMax(_) => clauses.tire_max,
-        }
+        let clause = match kind {
+            C::Span => &clauses.span,
+            C::BackToBackMin => &clauses.back_to_back_min,
+            C::BackToBackMax => &clauses.back_to_back_max,
+            C::Gauge => &clauses.gauge_min,
+            C::TreadSupport(_) => &clauses.gauge_max,
+            C::CheckGaugeMin(_) => &clauses.check_gauge_min,
+            C::CheckGaugeMax(_) => &clauses.check_gauge_max,
+            C::Flangeway(_) => &clauses.flangeway,
+            C::FlangeThicknessMin(_) => &clauses.flange_min,
+            C::FlangeThicknessMax(_) => &clauses.flange_max,
+            C::FlangeDepthMin(_) => &clauses.depth_min,
+            C::FlangeDepthMax(_) => &clauses.depth_max,
+            C::TireWidthMin(_) => &clauses.tire_min,
+            C::TireWidthMax(_) => &clauses.tire_max,
+        };
+        clause.as_ref()
     }
 }
 
 /// Where each limit is printed.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 struct Clauses {
-    span: Option<Clause>,
-    gauge_min: Option<Clause>,
-    gauge_max: Option<Clause>,
-    check_gauge_min: Option<Clause>,
-    check_gauge_max: Option<Clause>,
-    back_to_back_min: Option<Clause>,
-    back_to_back_max: Option<Clause>,
-    flangeway: Option<Clause>,
-    flange_min: Option<Clause>,
-    flange_max: Option<Clause>,
-    depth_min: Option<Clause>,
-    depth_max: Option<Clause>,
-    tire_min: Option<Clause>,
-    tire_max: Option<Clause>,
+    span: Option<Arc<Clause>>,
+    gauge_min: Option<Arc<Clause>>,
+    gauge_max: Option<Arc<Clause>>,
+    check_gauge_min: Option<Arc<Clause>>,
+    check_gauge_max: Option<Arc<Clause>>,
+    back_to_back_min: Option<Arc<Clause>>,
+    back_to_back_max: Option<Arc<Clause>>,
+    flangeway: Option<Arc<Clause>>,
+    flange_min: Option<Arc<Clause>>,
+    flange_max: Option<Arc<Clause>>,
+    depth_min: Option<Arc<Clause>>,
+    depth_max: Option<Arc<Clause>>,
+    tire_min: Option<Arc<Clause>>,
+    tire_max: Option<Arc<Clause>>,
 }
 
 /// Adds what a track standard prints for `scale`.
@@ -227,19 +228,19 @@ fn add_track(
 }
 
 /// Keeps the greater of two lower limits.
-fn raise(kept: &mut Option<Length>, clause: &mut Option<Clause>, limit: Option<Limit>) {
+fn raise(kept: &mut Option<Length>, clause: &mut Option<Arc<Clause>>, limit: Option<Limit>) {
     if let Some(limit) = limit
         && kept.is_none_or(|own| limit.value > own)
     {
-        (*kept, *clause) = (Some(limit.value), Some(limit.clause));
+        (*kept, *clause) = (Some(limit.value), Some(Arc::new(limit.clause)));
     }
 }
 
 /// Keeps the smaller of two upper limits.
-fn reduce(kept: &mut Option<Length>, clause: &mut Option<Clause>, limit: Option<Limit>) {
+fn reduce(kept: &mut Option<Length>, clause: &mut Option<Arc<Clause>>, limit: Option<Limit>) {
     if let Some(limit) = limit
         && kept.is_none_or(|own| limit.value < own)
     {
-        (*kept, *clause) = (Some(limit.value), Some(limit.clause));
+        (*kept, *clause) = (Some(limit.value), Some(Arc::new(limit.clause)));
     }
 }

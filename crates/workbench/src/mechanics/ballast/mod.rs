@@ -13,7 +13,8 @@
 //!
 //! A weight put in or taken out counts one in the middle term, so moving one counts two.
 //!
-//! The search is exact, on whole femtograms and nanometres. It goes through the totals
+//! The search is exact, on whole femtograms and nanometres. It first draws in the range of W to
+//! where a divisible mass could meet (N2) and (N3) at all; then it goes through the totals
 //! (how many of each kind, in order of what they cost at least), and for each it places the
 //! weights pocket by pocket, heaviest first, leaving a branch when the weights still to place
 //! cannot bring a moment back inside (N2) whatever pockets they take, when they no longer fit, or
@@ -33,12 +34,13 @@
 mod diagnose;
 mod model;
 mod placement;
+mod reach;
 mod search;
 
 use gradeworthy_units::{Length, Mass};
 
-use model::Model;
-use search::{Outcome, Relaxed};
+use model::{Found, Model};
+use search::Relaxed;
 
 /// Why ballast could not be searched for.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
@@ -324,35 +326,42 @@ pub enum BallastAnswer {
 /// ```
 pub fn choose_ballast(task: &BallastTask<'_>) -> Result<BallastAnswer, BallastError> {
     let model = Model::new(task)?;
-    Ok(
-        match search::best_plan(&model, Relaxed::Nothing, task.node_limit) {
-            Outcome {
-                found: Some(found),
-                is_finished: true,
-                ..
-            } => BallastAnswer::Plan(model.plan(&found), Proof::Optimal),
-            Outcome {
-                found: Some(found),
-                cost_at_least,
-                ..
-            } => {
-                let plan = model.plan(&found);
-                let cost_at_least = model.price(cost_at_least);
-                let gap = plan.cost - cost_at_least;
-                BallastAnswer::Plan(plan, Proof::NodeLimit { cost_at_least, gap })
-            }
-            Outcome {
-                found: None,
-                is_finished: false,
-                cost_at_least,
-            } => BallastAnswer::Undecided {
-                cost_at_least: model.price(cost_at_least),
-            },
-            Outcome {
-                found: None,
-                is_finished: true,
-                ..
-            } => diagnose::what_blocks(&model, task.node_limit),
+    let outcome = search::best_plan(&model, Relaxed::Nothing, task.node_limit);
+    Ok(match (outcome.found, outcome.is_finished) {
+        (Some(found), is_finished) => {
+            let (plan, proof) = proven(&model, &found, is_finished, outcome.cost_at_least);
+            BallastAnswer::Plan(plan, proof)
+        }
+        (None, false) => BallastAnswer::Undecided {
+            cost_at_least: model.price(outcome.cost_at_least),
         },
-    )
+        (None, true) => diagnose::what_blocks(&model, task.node_limit),
+    })
+}
+
+/// The best plan for `task`, as [`choose_ballast`] finds it; where there is none it does not look
+/// for what stands in the way, which takes several searches more.
+///
+/// # Errors
+/// [`BallastError`] when a number is impossible.
+pub fn find_plan(task: &BallastTask<'_>) -> Result<Option<(BallastPlan, Proof)>, BallastError> {
+    let model = Model::new(task)?;
+    let outcome = search::best_plan(&model, Relaxed::Nothing, task.node_limit);
+    let plan = |found| proven(&model, &found, outcome.is_finished, outcome.cost_at_least);
+    Ok(outcome.found.map(plan))
+}
+
+fn proven(
+    model: &Model,
+    found: &Found,
+    is_finished: bool,
+    cost_at_least: i128,
+) -> (BallastPlan, Proof) {
+    let plan = model.plan(found);
+    if is_finished {
+        return (plan, Proof::Optimal);
+    }
+    let cost_at_least = model.price(cost_at_least);
+    let gap = plan.cost - cost_at_least;
+    (plan, Proof::NodeLimit { cost_at_least, gap })
 }

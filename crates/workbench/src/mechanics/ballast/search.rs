@@ -2,6 +2,7 @@
 
 use super::model::{Found, Model};
 use super::placement::Placement;
+use super::reach::{Range, masses};
 
 /// The one limit that a search may break, at a violation to be made least.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,15 +37,25 @@ pub(super) struct Totals {
 pub(super) struct Search<'a> {
     pub(super) model: &'a Model,
     pub(super) relaxed: Relaxed,
+    /// What the car may weigh: within tolerance, and where the moments can be met.
+    weights: Range,
     nodes_left: u64,
     pub(super) best: Option<Found>,
 }
 
 /// Finds the plan of least violation and then least cost.
 pub(super) fn best_plan(model: &Model, relaxed: Relaxed, node_limit: u64) -> Outcome {
+    let Some(weights) = weights(model, relaxed) else {
+        return Outcome {
+            found: None,
+            is_finished: true,
+            cost_at_least: 0,
+        };
+    };
     let mut search = Search {
         model,
         relaxed,
+        weights,
         nodes_left: node_limit,
         best: None,
     };
@@ -83,6 +94,18 @@ pub(super) fn best_plan(model: &Model, relaxed: Relaxed, node_limit: u64) -> Out
         found: search.best,
         is_finished: true,
     }
+}
+
+fn weights(model: &Model, relaxed: Relaxed) -> Option<Range> {
+    let [least, most] = masses(model, relaxed)?.map(|mass| model.base_mass + mass);
+    if relaxed == Relaxed::Weight {
+        return Some([least, most]);
+    }
+    let range = [
+        least.max(model.target - model.tolerance),
+        most.min(model.target + model.tolerance),
+    ];
+    (range[0] <= range[1]).then_some(range)
 }
 
 impl Search<'_> {
@@ -129,8 +152,7 @@ impl Search<'_> {
         if !self.spend() {
             return;
         }
-        let heaviest = model.target + model.tolerance;
-        if mass > heaviest && self.relaxed != Relaxed::Weight {
+        if !self.can_be_brought_to_weight(mass, handled_left, counts.len()) {
             return;
         }
         let Some(kind) = model.kinds.get(counts.len()) else {
@@ -139,9 +161,6 @@ impl Search<'_> {
             }
             return;
         };
-        if self.too_light(mass, handled_left, counts.len()) {
-            return;
-        }
         let fitted = kind.fitted_count();
         let most = self.most(counts.len());
         let is_last = counts.len() + 1 == model.kinds.len();
@@ -158,21 +177,43 @@ impl Search<'_> {
         }
     }
 
-    /// Whether even the heaviest use of what is left stays below the tolerance.
-    fn too_light(&self, mass: i128, handled_left: u32, first: usize) -> bool {
-        if self.relaxed == Relaxed::Weight {
-            return false;
-        }
-        let model = self.model;
+    /// Whether handling `handled_left` weights of the kinds from `first` on can bring the car to an
+    /// allowed weight.
+    fn can_be_brought_to_weight(&self, mass: i128, handled_left: u32, first: usize) -> bool {
+        self.heaviest(mass, handled_left, first) >= self.weights[0]
+            && self.lightest(mass, handled_left, first) <= self.weights[1]
+    }
+
+    /// Everything fitted stays, and the heaviest weights are put in.
+    fn heaviest(&self, mass: i128, handled_left: u32, first: usize) -> i128 {
         let mut left = handled_left;
         let mut heaviest = mass;
-        for (index, kind) in model.kinds.iter().enumerate().skip(first) {
+        for (index, kind) in self.model.kinds.iter().enumerate().skip(first) {
             let fitted = kind.fitted_count();
             let added = left.min(self.most(index) - fitted);
             left -= added;
             heaviest += kind.mass * i128::from(fitted + added);
         }
-        heaviest < model.target - model.tolerance
+        heaviest
+    }
+
+    /// The heaviest that is fitted is taken out; what is left to handle, the lightest, is put in.
+    fn lightest(&self, mass: i128, handled_left: u32, first: usize) -> i128 {
+        let mut left = handled_left;
+        let mut lightest = mass;
+        let kinds = &self.model.kinds[first..];
+        for kind in kinds {
+            let fitted = kind.fitted_count();
+            let taken = left.min(fitted);
+            left -= taken;
+            lightest += kind.mass * i128::from(fitted - taken);
+        }
+        for (index, kind) in kinds.iter().enumerate().rev() {
+            let added = left.min(self.most(first + index) - kind.fitted_count());
+            left -= added;
+            lightest += kind.mass * i128::from(added);
+        }
+        lightest
     }
 
     fn add_totals(&self, mass: i128, counts: &[u32], all: &mut Vec<Totals>) {
