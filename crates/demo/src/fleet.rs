@@ -286,6 +286,9 @@ fn weighing(slip: &mut Slip<'_>, draw: &mut Draw, model: &Model) {
         1.0
     };
     let weight_g = target_g * light * draw.normal(1.0, 0.035);
+    if light < 0.7 {
+        slip.call_it(&format!("empty {}", model.description));
+    }
     slip.typed(
         Measure::Weight,
         Place::Car,

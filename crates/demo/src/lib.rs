@@ -7,6 +7,7 @@
 //!
 //! The fleet is drawn from a seed: the same seed gives the same cars on every machine.
 
+pub mod climb;
 mod draw;
 mod fleet;
 mod models;

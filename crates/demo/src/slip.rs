@@ -51,6 +51,11 @@ impl<'a> Slip<'a> {
         self.typed(measure, place, text, tool);
     }
 
+    /// Changes what the record calls the car.
+    pub(crate) fn call_it(&mut self, description: &str) {
+        self.record.car.description = Some(description.into());
+    }
+
     fn push(&mut self, measure: Measure, place: Place, value: Value, tool: Option<&str>) {
         self.record.entries.push(Entry {
             measure,

@@ -4,10 +4,13 @@
 //! wide or narrow, with colour only as a second signal; [`wire`] is the same for programs, as JSON
 //! and CSV with units in the names; [`drawing`] makes pictures of a car and of its margins.
 //!
+//! [`climb`] joins bench records to the hill and says what it answers.
+//!
 //! Pure: text in memory, no files and no terminal.
 
 pub mod words;
 
+pub mod climb;
 pub mod drawing;
 pub mod text;
 pub mod wire;

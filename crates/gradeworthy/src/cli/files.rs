@@ -24,7 +24,8 @@ pub(crate) fn bytes(path: &Path) -> anyhow::Result<Vec<u8>> {
     std::fs::read(path).with_context(|| format!("cannot read {}", path.display()))
 }
 
-fn text(path: &Path) -> anyhow::Result<String> {
+/// The text of a file; `-` is standard input.
+pub(crate) fn text(path: &Path) -> anyhow::Result<String> {
     let bytes = bytes(path)?;
     let text = String::from_utf8(bytes);
     text.map_err(|_| anyhow::anyhow!("{} is not text in UTF-8", path.display()))

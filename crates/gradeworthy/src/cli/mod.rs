@@ -1,5 +1,6 @@
 //! The commands, one file each.
 
+mod climb;
 mod files;
 mod inspect;
 mod pages;
@@ -24,9 +25,11 @@ pub(crate) struct Arguments {
 enum Command {
     /// Judge the cars of a sheet of readings, and say how to cure what is out
     Inspect(inspect::Inspect),
+    /// Check whether a train of measured cars climbs a line: the margin, and what limits it
+    Climb(climb::Climb),
     /// Show, check, explain and compare rule books
     Rules(rules::Rules),
-    /// Write the invented sample club into a folder: sheet, rule book, shop
+    /// Write the invented sample club into a folder: sheet, rule book, shop, line, power, train
     Sample(sample::Sample),
     /// Print a shell's completion script
     Completions(pages::Completions),
@@ -37,6 +40,7 @@ enum Command {
 pub(crate) fn run(arguments: Arguments) -> anyhow::Result<ExitCode> {
     match arguments.command {
         Command::Inspect(inspect) => inspect.run(),
+        Command::Climb(climb) => climb.run(),
         Command::Rules(rules) => rules.run(),
         Command::Sample(sample) => sample.run(),
         Command::Completions(completions) => completions.run(),

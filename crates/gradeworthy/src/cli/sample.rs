@@ -5,6 +5,7 @@ use std::process::ExitCode;
 
 use anyhow::{Context, bail};
 use clap::Args;
+use gradeworthy_demo::climb::MakeUp;
 
 use super::terminal;
 
@@ -26,6 +27,16 @@ impl Sample {
             ("sheet.csv", gradeworthy_demo::csv(&fleet)),
             ("rules.toml", gradeworthy_demo::rule_book()),
             ("shop.toml", gradeworthy_demo::SHOP.to_owned()),
+            ("line.toml", gradeworthy_demo::climb::LINE.to_owned()),
+            ("power.toml", gradeworthy_demo::climb::POWER.to_owned()),
+            (
+                "train.toml",
+                gradeworthy_demo::climb::train(&fleet, MakeUp::Wrong),
+            ),
+            (
+                "train-mended.toml",
+                gradeworthy_demo::climb::train(&fleet, MakeUp::Mended),
+            ),
         ];
         std::fs::create_dir_all(&self.folder)
             .with_context(|| format!("cannot make {}", self.folder.display()))?;

@@ -40,15 +40,15 @@ pub fn read_csv(text: &str) -> Result<LineDesign, LineFileErrors> {
 }
 
 /// A row of a table with a heading: its cells that are not empty.
-pub(super) struct Row {
+pub(crate) struct Row {
     /// Counted from 1.
-    pub(super) line: usize,
+    pub(crate) line: usize,
     /// Column, text and line.
-    pub(super) cells: Vec<Field>,
+    pub(crate) cells: Vec<Field>,
 }
 
 /// The rows of a table whose first row names the columns, and what is wrong with it.
-pub(super) fn table(text: &str) -> (Vec<Row>, Vec<LineFileError>) {
+pub(crate) fn table(text: &str) -> (Vec<Row>, Vec<LineFileError>) {
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)
@@ -106,7 +106,7 @@ fn columns() -> Vec<&'static str> {
     columns
 }
 
-fn quoted(cell: &str) -> String {
+pub(crate) fn quoted(cell: &str) -> String {
     let plain = !cell.contains([',', '"', '\n', '\r']) && cell.trim() == cell;
     if plain {
         cell.to_owned()

@@ -32,3 +32,6 @@ pub use error::{LayError, LineFileError, LineFileErrors};
 pub use laying::{Closing, Laid, NamedSpan, lay};
 pub use survey_text::{SurveyReadings, read_survey};
 pub use toml_text::{read_toml, write_toml};
+
+pub(crate) use csv_text::{quoted, table};
+pub(crate) use toml_text::Lines;

@@ -73,10 +73,10 @@ impl Section {
 
 /// A key with what stands there.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Field {
-    pub(super) key: String,
-    pub(super) text: String,
-    pub(super) line: usize,
+pub(crate) struct Field {
+    pub(crate) key: String,
+    pub(crate) text: String,
+    pub(crate) line: usize,
 }
 
 /// One section, or one row of the table.

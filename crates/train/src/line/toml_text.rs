@@ -99,13 +99,13 @@ pub fn write_toml(design: &LineDesign) -> String {
 }
 
 /// Where lines start, to turn a place in the text into a line number.
-struct Lines<'text> {
+pub(crate) struct Lines<'text> {
     text: &'text str,
     starts: Vec<usize>,
 }
 
 impl<'text> Lines<'text> {
-    fn new(text: &'text str) -> Self {
+    pub(crate) fn new(text: &'text str) -> Self {
         let breaks = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
         let starts = std::iter::once(0)
             .chain(breaks.map(|(place, _)| place + 1))
@@ -113,16 +113,16 @@ impl<'text> Lines<'text> {
         Self { text, starts }
     }
 
-    fn at(&self, place: usize) -> usize {
+    pub(crate) fn at(&self, place: usize) -> usize {
         self.starts.partition_point(|&start| start <= place)
     }
 
-    fn of(&self, item: &Item) -> Option<usize> {
+    pub(crate) fn of(&self, item: &Item) -> Option<usize> {
         item.span().map(|span| self.at(span.start))
     }
 
     /// What was typed for a value, without the quotation marks.
-    fn typed(&self, value: &Value) -> Option<String> {
+    pub(crate) fn typed(&self, value: &Value) -> Option<String> {
         match value {
             Value::String(text) => Some(text.value().trim().to_owned()),
             Value::Boolean(word) => Some(word.value().to_string()),

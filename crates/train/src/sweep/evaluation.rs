@@ -120,7 +120,7 @@ impl<'line> Evaluation<'line> {
         let mut places = PlaceColumns::default();
         let mut envelope = Envelope::of(self.train.vehicle_count());
         self.each_place(1, |head_s, seen| {
-            let worst = take_all(&mut envelope, head_s, seen);
+            let worst = take_all(&mut envelope, None, head_s, seen);
             places.push(head_s, seen.balance, &worst);
         });
         Sweep {

@@ -38,13 +38,19 @@ impl ProneCar {
 /// The cars of a swept train that are prone to stringlining, worst first.
 #[must_use]
 pub fn prone_to_stringlining(train: &Train, envelope: &Envelope) -> Vec<ProneCar> {
+    prone_under(train, envelope, JERK_ALLOWANCE)
+}
+
+/// The same with the club's own allowance for jerks, a factor on the quasi-static force.
+#[must_use]
+pub fn prone_under(train: &Train, envelope: &Envelope, jerk_allowance: f64) -> Vec<ProneCar> {
     let numbers = train.numbers();
     let is_car = |index: usize| train.vehicles()[index].kind() == Kind::Car;
     let mut prone: Vec<ProneCar> = (0..numbers.len())
         .filter(|index| is_car(*index))
         .filter_map(|vehicle| {
             let peak = *envelope.peak(vehicle, Mode::Stringline)?;
-            (peak.used.ratio() * JERK_ALLOWANCE >= 1.0).then(|| {
+            (peak.used.ratio() * jerk_allowance >= 1.0).then(|| {
                 let behind = (vehicle + 1..numbers.len()).filter(|index| is_car(*index));
                 let (weight, length) = behind.fold((0.0, 0.0), |(weight, length), index| {
                     (

@@ -1,10 +1,13 @@
 //! The sweep itself.
 
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 use rayon::prelude::{IntoParallelIterator, ParallelIterator};
 
 use super::check::{Check, Cores, SlackRule, SweepError};
 use super::envelope::{Entry, Envelope};
 use super::places::{PlaceColumns, head_places};
+use super::trace::Trace;
 use crate::margins::{Coupling, Mode, Situation, Use, uses, worst_of_forces};
 use crate::placement::{Placer, Slack, Stance};
 use crate::statics::{Balance, Solver, Step};
@@ -28,9 +31,46 @@ pub struct Sweep {
 /// [`SweepError`] when the step is not positive, the train does not fit on the line, or a vehicle
 /// cannot stand somewhere.
 pub fn sweep(train: &Train, line: &Alignment, check: &Check) -> Result<Sweep, SweepError> {
+    Ok(run(train, line, check, None, &|_, _| ())?.0)
+}
+
+/// As [`sweep`], and beside it what each piece of the line of `piece_m` metres sees of the train.
+/// `watch` is told how many places are done, of how many, now and then and from any core.
+///
+/// # Errors
+/// As [`sweep`].
+pub fn sweep_traced(
+    train: &Train,
+    line: &Alignment,
+    check: &Check,
+    piece_m: f64,
+    watch: &(dyn Fn(usize, usize) + Sync),
+) -> Result<(Sweep, Trace), SweepError> {
+    run(train, line, check, Some(piece_m), watch)
+}
+
+/// How many places are done between two words to the watcher.
+const WATCHED: usize = 64;
+
+fn run(
+    train: &Train,
+    line: &Alignment,
+    check: &Check,
+    piece_m: Option<f64>,
+    watch: &(dyn Fn(usize, usize) + Sync),
+) -> Result<(Sweep, Trace), SweepError> {
     let heads = head_places(train.numbers(), line, check)?;
-    let parts: Vec<(PlaceColumns, Envelope)> = match check.cores {
-        Cores::One => vec![stretch(train.numbers(), line, check, &heads)?],
+    let done = AtomicUsize::new(0);
+    let told = |count: usize| {
+        watch(
+            done.fetch_add(count, Ordering::Relaxed) + count,
+            heads.len(),
+        )
+    };
+    let empty = || piece_m.map_or_else(Trace::default, |piece_m| Trace::of(line, piece_m));
+    let stretch = |heads: &[f64]| stretch(train.numbers(), line, check, heads, empty(), &told);
+    let parts: Vec<Part> = match check.cores {
+        Cores::One => vec![stretch(&heads)?],
         Cores::All => {
             let share = heads
                 .len()
@@ -39,22 +79,28 @@ pub fn sweep(train: &Train, line: &Alignment, check: &Check) -> Result<Sweep, Sw
             let chunks: Vec<&[f64]> = heads.chunks(share).collect();
             chunks
                 .into_par_iter()
-                .map(|chunk| stretch(train.numbers(), line, check, chunk))
+                .map(stretch)
                 .collect::<Result<_, _>>()?
         }
     };
     let mut places = PlaceColumns::default();
     let mut envelope = Envelope::of(train.vehicle_count());
-    for (columns, part) in parts {
+    let mut trace = empty();
+    for (columns, part, traced) in parts {
         places.append(columns);
         envelope.merge(&part);
+        trace.merge(&traced);
     }
-    Ok(Sweep {
+    let swept = Sweep {
         check: *check,
         places,
         envelope,
-    })
+    };
+    Ok((swept, trace))
 }
+
+/// What one core found.
+type Part = (PlaceColumns, Envelope, Trace);
 
 /// One stretch of places on one core.
 fn stretch(
@@ -62,16 +108,21 @@ fn stretch(
     line: &Alignment,
     check: &Check,
     heads: &[f64],
-) -> Result<(PlaceColumns, Envelope), SweepError> {
+    mut trace: Trace,
+    told: &(dyn Fn(usize) + Sync),
+) -> Result<Part, SweepError> {
     let mut climber = Climber::new(train, line, check);
     let mut places = PlaceColumns::default();
     let mut envelope = Envelope::of(train.len());
-    for &head_s in heads {
-        climber.stand_at(head_s)?;
-        let worst = take_all(&mut envelope, head_s, &climber.seen());
-        places.push(head_s, &climber.balance, &worst);
+    for block in heads.chunks(WATCHED) {
+        for &head_s in block {
+            climber.stand_at(head_s)?;
+            let worst = take_all(&mut envelope, Some(&mut trace), head_s, &climber.seen());
+            places.push(head_s, &climber.balance, &worst);
+        }
+        told(block.len());
     }
-    Ok((places, envelope))
+    Ok((places, envelope, trace))
 }
 
 /// A balanced train, ready to be looked at.
@@ -137,11 +188,21 @@ impl Seen<'_> {
 }
 
 /// Takes every vehicle of one place into an envelope.
-pub(super) fn take_all(envelope: &mut Envelope, head_s: f64, seen: &Seen<'_>) -> Entry {
+pub(super) fn take_all(
+    envelope: &mut Envelope,
+    mut trace: Option<&mut Trace>,
+    head_s: f64,
+    seen: &Seen<'_>,
+) -> Entry {
     let lead = seen.lead();
     let mut worst = Entry::NONE;
     for index in 0..seen.train.len() {
-        envelope.take(index, head_s, &seen.uses(index, lead), &mut worst);
+        let uses = seen.uses(index, lead);
+        envelope.take(index, head_s, &uses, &mut worst);
+        if let Some(trace) = &mut trace {
+            let force = seen.balance.forces[index];
+            trace.take(index, head_s, &seen.stances[index], force, &uses);
+        }
     }
     worst
 }

@@ -1,0 +1,135 @@
+//! The invented hill: a line, its power, and a train of the club's cars made up wrongly and rightly.
+//!
+//! **Invented, like everything here.** The train takes the first cars of the fleet that the bench
+//! lets run, and one empty flat: near the head in the wrong make-up, in the rear third in the
+//! mended one. Nothing else differs between the two.
+
+use gradeworthy_train::consist::{Member, TrainOrder, write_train};
+use gradeworthy_train::statics::{Condition, CurveDragLaw};
+use gradeworthy_train::sweep::{JERK_ALLOWANCE, SlackRule};
+use gradeworthy_workbench::Verdict;
+use gradeworthy_workbench::checks::inspect;
+use gradeworthy_workbench::record::{Check, Measure, Record, Value};
+use gradeworthy_workbench::rules::RuleBook;
+use gradeworthy_workbench::shop::Shop;
+use jiff::civil::{Date, date};
+
+/// The line of Marrow Pass.
+pub const LINE: &str = include_str!("../data/line.toml");
+
+/// Its locomotives.
+pub const POWER: &str = include_str!("../data/power.toml");
+
+/// The day on which the demo's train is made up: after every bench night of its cars.
+pub const DAY: Date = date(2026, 11, 25);
+
+/// Cars of the train.
+const CARS: usize = 72;
+
+/// Where the flat stands, counted from 0 among the cars.
+const NEAR_THE_HEAD: usize = 4;
+const IN_THE_REAR_THIRD: usize = 60;
+
+/// Locomotives, with the number of cars ahead of each.
+const CUT_IN: [(&str, usize); 6] = [
+    ("MP 601", 0),
+    ("MP 602", 0),
+    ("MP 603", 0),
+    ("MP 611", 40),
+    ("MP 612", 40),
+    ("MP 621", CARS),
+];
+
+/// Where the light car stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MakeUp {
+    /// Near the head.
+    Wrong,
+    /// In the rear third.
+    Mended,
+}
+
+/// The train of `fleet`, as a train file; shorter where the fleet has too few cars that may run.
+#[must_use]
+pub fn train(fleet: &[Record], make_up: MakeUp) -> String {
+    let mut cars = runnable(fleet);
+    let flat = lightest(&cars);
+    let name = flat.map(|index| cars.remove(index).car.mark.to_string());
+    cars.truncate(CARS - 1);
+    let mut marks: Vec<_> = cars.iter().map(|car| car.car.mark.to_string()).collect();
+    if let Some(name) = name {
+        let place = match make_up {
+            MakeUp::Wrong => NEAR_THE_HEAD,
+            MakeUp::Mended => IN_THE_REAR_THIRD,
+        };
+        marks.insert(place.min(marks.len()), name);
+    }
+    let mut members = Vec::new();
+    for index in 0..=marks.len() {
+        let here = CUT_IN
+            .iter()
+            .filter(|(_, ahead)| (*ahead).min(marks.len()) == index);
+        members.extend(here.map(|(engine, _)| member(engine)));
+        members.extend(marks.get(index).map(|mark| member(mark)));
+    }
+    write_train(&TrainOrder {
+        name: Some("Marrow Pass drag (invented)".to_owned()),
+        members,
+        condition: Some(Condition::Running),
+        slack: Some(SlackRule::ByForce),
+        curve_drag: Some(CurveDragLaw::PerCurvature),
+        jerk_allowance: Some(JERK_ALLOWANCE),
+        least_margin: Some(0.1),
+        note: Some("Everything in this file is invented.".to_owned()),
+    })
+}
+
+fn member(name: &str) -> Member {
+    Member {
+        name: name.to_owned(),
+        reversed: false,
+        line: 0,
+    }
+}
+
+/// The cars that the bench lets run, as many as the train may need to choose from.
+fn runnable(fleet: &[Record]) -> Vec<&Record> {
+    let (Ok(book), Ok(shop)) = (RuleBook::read(&crate::rule_book()), Shop::read(crate::SHOP))
+    else {
+        return Vec::new();
+    };
+    let is_told_elsewhere = |record: &Record| {
+        crate::STORIES
+            .iter()
+            .any(|own| own.mark == record.car.mark.as_str())
+    };
+    let runs = |record: &&Record| {
+        let inspection = inspect(record, &book, &shop, DAY);
+        // A car on watch may run, but not with trucks that barely swing: that is another story.
+        matches!(inspection.verdict, Verdict::Fit | Verdict::Watch)
+            && inspection.of(Check::TruckSwing) == Verdict::Fit
+            && !is_told_elsewhere(record)
+    };
+    fleet.iter().filter(runs).take(3 * CARS).collect()
+}
+
+/// The lightest flat, or the lightest car where there is no flat.
+fn lightest(cars: &[&Record]) -> Option<usize> {
+    let weight = |index: &usize| {
+        let own = cars[*index].entries.iter().rev();
+        let mut weights = own.filter(|entry| entry.measure == Measure::Weight);
+        match weights.next().map(|entry| &entry.value) {
+            Some(Value::Quantity(typed)) => typed.amount.base(),
+            _ => f64::INFINITY,
+        }
+    };
+    let is_flat = |index: &usize| {
+        let own = cars[*index].car.car_type.as_ref();
+        own.is_some_and(|own| own.as_str().starts_with('F'))
+    };
+    let lighter = |a: &usize, b: &usize| weight(a).total_cmp(&weight(b));
+    (0..cars.len())
+        .filter(is_flat)
+        .min_by(lighter)
+        .or_else(|| (0..cars.len()).min_by(lighter))
+}

@@ -1,0 +1,373 @@
+//! `gradeworthy climb`, told as what a lead does with it.
+
+use std::path::{Path, PathBuf};
+use std::process::Output;
+
+use assert_cmd::Command;
+
+fn run(arguments: &[&str]) -> Output {
+    let mut command = Command::cargo_bin("gradeworthy").expect("the binary is built");
+    let arguments = [&["climb", "--step", "40"], arguments].concat();
+    command.args(arguments).output().expect("it runs")
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).expect("text")
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).expect("text")
+}
+
+/// The sample in a folder, with one file changed.
+struct Folder(tempfile::TempDir);
+
+impl Folder {
+    fn new() -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut command = Command::cargo_bin("gradeworthy").expect("the binary is built");
+        let path = folder.path().to_str().expect("a plain path");
+        command.args(["sample", path]).assert().success();
+        Self(folder)
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.0.path().join(name)
+    }
+
+    fn text(&self, name: &str) -> String {
+        std::fs::read_to_string(self.path(name)).expect("it is there")
+    }
+
+    fn write(&self, name: &str, text: &str) {
+        std::fs::write(self.path(name), text).expect("it can be written");
+    }
+
+    fn change(&self, name: &str, from: &str, to: &str) {
+        let text = self.text(name);
+        assert!(text.contains(from), "{name} has no {from:?}");
+        self.write(name, &text.replacen(from, to, 1));
+    }
+
+    fn climb(&self, train: &str, more: &[&str]) -> Output {
+        let text = |path: PathBuf| path.to_str().expect("a plain path").to_owned();
+        let named: Vec<String> = [
+            ("--line", "line.toml"),
+            ("--power", "power.toml"),
+            ("--train", train),
+            ("--sheet", "sheet.csv"),
+            ("--rules", "rules.toml"),
+            ("--shop", "shop.toml"),
+        ]
+        .into_iter()
+        .flat_map(|(flag, name)| [flag.to_owned(), text(self.path(name))])
+        .collect();
+        let mut arguments: Vec<&str> = named.iter().map(String::as_str).collect();
+        arguments.extend(["--day", "2026-11-25"]);
+        arguments.extend(more);
+        run(&arguments)
+    }
+}
+
+fn snapshot(name: &str, found: &str) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/said")
+        .join(name);
+    if std::env::var_os("GRADEWORTHY_KEEP_SAID").is_some() {
+        std::fs::write(&path, found).expect("it can be written");
+    }
+    let kept = std::fs::read_to_string(&path).expect("the kept text");
+    assert_eq!(found, kept, "what is said differs from tests/said/{name}");
+}
+
+#[test]
+fn the_sample_names_the_empty_flat_and_the_upper_horseshoe() {
+    let output = run(&["--sample", "--width", "100"]);
+    let said = out(&output);
+    assert_eq!(output.status.code(), Some(1), "{said}");
+    let first = said.split("below the").next().expect("the verdict");
+    let first = first.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(first.starts_with("Margin 0.0"), "{first}");
+    assert!(first.contains("the empty 53-ft flat car"), "{first}");
+    assert!(first.contains("at Upper Horseshoe"), "{first}");
+    assert!(first.contains("head end"), "{first}");
+    assert!(!said.contains("safe"), "{said}");
+    snapshot("sample-100.txt", &said);
+}
+
+#[test]
+fn a_narrow_terminal_is_filled_and_not_overrun() {
+    let said = out(&run(&["--sample", "--width", "60"]));
+    let widest = said.lines().map(|line| line.chars().count()).max();
+    assert!(widest <= Some(60), "{said}");
+    snapshot("sample-60.txt", &said);
+}
+
+#[test]
+fn the_mended_train_passes_with_a_larger_margin() {
+    let margin = |output: &Output| {
+        let value: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+        value["margin"].as_f64().expect("a number")
+    };
+    let wrong = run(&["--sample", "--format", "json"]);
+    let mended = run(&["--sample", "--mended", "--format", "json"]);
+    assert_eq!(mended.status.code(), Some(0));
+    assert!(margin(&mended) > margin(&wrong) + 0.1);
+    assert!(margin(&mended) >= 0.1 && margin(&wrong) < 0.1);
+}
+
+#[test]
+fn the_least_margin_decides_the_exit_status() {
+    assert_eq!(run(&["--sample", "--least", "0"]).status.code(), Some(0));
+    assert_eq!(
+        run(&["--sample", "--mended", "--least", "0.9"])
+            .status
+            .code(),
+        Some(1)
+    );
+}
+
+#[test]
+fn the_sample_in_files_says_what_the_built_in_sample_says() {
+    let folder = Folder::new();
+    let (files, built_in) = (folder.climb("train.toml", &[]), run(&["--sample"]));
+    assert_eq!(out(&files), out(&built_in));
+    let mended = folder.climb("train-mended.toml", &[]);
+    assert_eq!(mended.status.code(), Some(0), "{}", err(&mended));
+}
+
+#[test]
+fn json_has_everything_and_csv_a_row_a_vehicle_and_way() {
+    let output = run(&["--sample", "--format", "json"]);
+    let value: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    for key in [
+        "said",
+        "margin",
+        "least_margin",
+        "condition",
+        "curve_drag",
+        "jerk_allowance",
+        "line",
+        "cause",
+        "spots",
+        "small_margin",
+        "prone_to_stringlining",
+        "leans",
+        "bench",
+        "not_measured",
+        "vehicles",
+        "places",
+        "pieces",
+    ] {
+        assert!(!value[key].is_null(), "{key}");
+    }
+    let vehicles = value["vehicles"].as_array().expect("a list");
+    assert_eq!(vehicles.len(), 78);
+    let locomotives = vehicles.iter().filter(|own| own["kind"] == "locomotive");
+    assert_eq!(locomotives.count(), 6);
+    assert_eq!(vehicles[0]["numbers"].as_array().map(Vec::len), Some(34));
+    assert_eq!(vehicles[0]["peaks"].as_array().map(Vec::len), Some(12));
+    let places = &value["places"];
+    let count = places["head_place_m"].as_array().map(Vec::len);
+    assert!(count > Some(1000));
+    for column in [
+        "speed_m_s",
+        "required_n",
+        "available_n",
+        "draft_n_max",
+        "buff_n_max",
+        "margin",
+    ] {
+        assert_eq!(places[column].as_array().map(Vec::len), count, "{column}");
+    }
+    let csv = out(&run(&["--sample", "--format", "csv"]));
+    assert_eq!(csv.lines().count(), 1 + 78 * 12);
+    assert!(csv.starts_with("vehicle_number,vehicle,kind,mode,use,margin,"));
+}
+
+#[test]
+fn both_cores_say_the_same() {
+    let (one, two) = (run(&["--sample"]), run(&["--sample", "--two-cores"]));
+    assert_eq!(out(&one), out(&two));
+}
+
+#[test]
+fn a_picture_can_be_read_aloud() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("climb.svg");
+    run(&["--sample", "--plot", path.to_str().expect("a plain path")]);
+    let picture = std::fs::read_to_string(path).expect("a picture");
+    for part in [
+        "<title id=\"title\">72 cars on Marrow Pass</title>",
+        "<desc id=\"what\">Margin 0.0",
+        "Upper Horseshoe",
+        "36 in",
+        "2.3 %",
+    ] {
+        assert!(picture.contains(part), "{part}");
+    }
+    assert_eq!(
+        picture.matches("<text").count(),
+        picture.matches("</text>").count()
+    );
+}
+
+#[test]
+fn everything_lists_what_was_not_measured() {
+    let said = out(&run(&["--sample", "--everything"]));
+    assert!(
+        said.contains("coupler swing (72 assumed, 0 usual for the class)"),
+        "{said}"
+    );
+    assert!(!out(&run(&["--sample"])).contains("coupler swing (72 assumed"));
+}
+
+#[test]
+fn a_condition_can_be_asked_for() {
+    assert!(out(&run(&["--sample", "--condition", "held"])).contains("locomotives, held, on"));
+    assert!(out(&run(&["--sample", "--condition", "starting"])).contains("starting, on"));
+}
+
+#[test]
+fn a_mark_that_is_not_on_the_sheet_is_named_with_its_line_and_a_likely_one() {
+    let folder = Folder::new();
+    let text = folder.text("train.toml");
+    let mark = text
+        .lines()
+        .find(|line| line.contains("QVL "))
+        .expect("a car of that mark");
+    let mark = mark.trim().trim_matches(['"', ',']).to_owned();
+    let line = 1 + text
+        .lines()
+        .position(|line| line.contains(&mark))
+        .expect("its line");
+    folder.change("train.toml", &mark, &mark.replace("QVL", "QVX"));
+    let output = folder.climb("train.toml", &[]);
+    assert_eq!(output.status.code(), Some(2));
+    let wanted = format!(
+        "line {line} of the train: '{}' is neither a car of the sheet nor a locomotive of the power \
+         file (did you mean '{mark}'?)",
+        mark.replace("QVL", "QVX")
+    );
+    assert!(err(&output).contains(&wanted), "{}", err(&output));
+}
+
+#[test]
+fn a_bad_order_car_is_a_finding_and_the_climb_is_still_answered() {
+    let folder = Folder::new();
+    folder.write(
+        "train.csv",
+        "vehicle,first_end\nMP 601,A\nQVL 101,A\nQVL 102,B\n",
+    );
+    let output = folder.climb("train.csv", &[]);
+    let said = out(&output);
+    assert!(
+        said.contains("QVL 102 is bad order on the bench: wheelsets"),
+        "{said}"
+    );
+    assert_eq!(output.status.code(), Some(0), "{said}");
+}
+
+#[test]
+fn a_train_longer_than_the_line_is_refused() {
+    let folder = Folder::new();
+    folder.change("line.toml", "length = \"22 m\"", "length = \"100 mm\"");
+    let short = "[line]\nname = \"Short\"\n[[plan]]\nshape = \"tangent\"\nlength = \"3 m\"\n\
+                 [[profile]]\nshape = \"grade\"\ngrade = \"2 %\"\nlength = \"rest\"\n";
+    folder.write("line.toml", short);
+    let output = folder.climb("train.toml", &[]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        err(&output).contains("lengthen the line or shorten the train"),
+        "{}",
+        err(&output)
+    );
+}
+
+#[test]
+fn a_car_that_cannot_stand_on_a_curve_is_named() {
+    let folder = Folder::new();
+    folder.change("line.toml", "radius = \"36 in\"", "radius = \"55 mm\"");
+    let output = folder.climb("train.toml", &[]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        err(&output).contains("cannot stand on the line"),
+        "{}",
+        err(&output)
+    );
+}
+
+#[test]
+fn a_line_that_says_it_is_closed_and_does_not_close_is_refused() {
+    let folder = Folder::new();
+    folder.change("line.toml", "gauge =", "closed = true\ngauge =");
+    let output = folder.climb("train.toml", &[]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        err(&output).contains("Marrow Pass does not close: its end misses"),
+        "{}",
+        err(&output)
+    );
+}
+
+#[test]
+fn mistakes_in_files_are_told_with_file_line_and_key() {
+    let folder = Folder::new();
+    folder.change("power.toml", "weight = \"498 g\"", "weight = \"heavy\"");
+    let output = folder.climb("train.toml", &[]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(err(&output).contains("power.toml"), "{}", err(&output));
+    assert!(
+        err(&output).contains("line 5, weight: 'heavy' is not a number"),
+        "{}",
+        err(&output)
+    );
+    let folder = Folder::new();
+    folder.write("train.csv", "vehicle\nMP 601\nQVL 101\nQVL 101\n");
+    let output = folder.climb("train.csv", &[]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        err(&output).contains("line 4: 'QVL 101' stands on line 3 already"),
+        "{}",
+        err(&output)
+    );
+}
+
+#[test]
+fn a_name_of_a_car_and_a_locomotive_at_once_is_refused() {
+    let folder = Folder::new();
+    folder.change("power.toml", "name = \"MP 621\"", "name = \"QVL 101\"");
+    folder.write("train.csv", "vehicle\nMP 601\nQVL 101\n");
+    let output = folder.climb("train.csv", &[]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        err(&output).contains("'QVL 101' is both a car"),
+        "{}",
+        err(&output)
+    );
+}
+
+#[test]
+fn a_train_without_power_is_refused() {
+    let folder = Folder::new();
+    folder.write("train.csv", "vehicle\nQVL 101\n");
+    let output = folder.climb("train.csv", &[]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(err(&output).contains("no locomotive"), "{}", err(&output));
+}
+
+#[cfg(unix)]
+#[test]
+fn a_reader_that_has_seen_enough_is_no_error() {
+    let binary = assert_cmd::cargo::cargo_bin("gradeworthy");
+    let line = format!(
+        "{} climb --sample --step 40 --format json | head -1",
+        binary.display()
+    );
+    let output = std::process::Command::new("sh")
+        .args(["-c", &line])
+        .output()
+        .expect("a shell");
+    assert_eq!(err(&output), "");
+    assert_eq!(out(&output), "{\n");
+}
