@@ -264,19 +264,22 @@ mod tests {
 
     #[test]
     fn jcgm_106_one_sided_upper_breakdown_voltage() {
-        // From memory, an illustration of [JCGM-106 §7.3]: v_b = −5.47 V, u = 0.05 V, limit −5.40 V: p_c = 0.92.
+        // From memory, to illustrate [JCGM-106 §7.3]:
+        // v_b = −5.47 V, u = 0.05 V, limit −5.40 V: p_c = 0.92.
         assert!((from_memory(-5.47, None, Some(-5.40), 0.05) - 0.92).abs() < 0.005);
     }
 
     #[test]
     fn jcgm_106_one_sided_lower_bursting_strength() {
-        // From memory, an illustration of [JCGM-106 §7.3]: b = 509.7 kPa, u = 8.6 kPa, at least 490 kPa: p_c = 0.99.
+        // From memory, to illustrate [JCGM-106 §7.3]:
+        // b = 509.7 kPa, u = 8.6 kPa, at least 490 kPa: p_c = 0.99.
         assert!((from_memory(509.7, Some(490.0), None, 8.6) - 0.99).abs() < 0.005);
     }
 
     #[test]
     fn jcgm_106_two_sided_motor_oil() {
-        // From memory, an illustration of [JCGM-106 §7.4]: y = 13.6, u = 1.8, from 12.5 to 16.3 mm²/s: p_c = 0.66.
+        // From memory, to illustrate [JCGM-106 §7.4]:
+        // y = 13.6, u = 1.8, from 12.5 to 16.3 mm²/s: p_c = 0.66.
         assert!((from_memory(13.6, Some(12.5), Some(16.3), 1.8) - 0.66).abs() < 0.005);
     }
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use gradeworthy_units::{Amount, Length};
+use gradeworthy_units::{Amount, Length, Mass};
 use gradeworthy_workbench::checks::{Aspect, Line};
 use gradeworthy_workbench::cures::{Action, Cure};
 use gradeworthy_workbench::mechanics::wheelset::ConstraintKind;
@@ -181,106 +181,90 @@ fn near(one: Length, other: Length) -> bool {
 }
 
 fn same_cost(mirror: Mirror, one: &Action, other: &Action) -> bool {
-    match (one, other) {
-        (
-            Action::MoveWheels {
-                left_outward: l,
-                right_outward: r,
-                to,
-                ..
-            },
-            Action::MoveWheels {
-                left_outward,
-                right_outward,
-                to: to_image,
-                ..
-            },
-        ) => {
-            let (l, r) = if mirror.sides { (*r, *l) } else { (*l, *r) };
-            near(l, *left_outward) && near(r, *right_outward) && near(*to, *to_image)
+    match one {
+        Action::Heights { .. } => same_heights(mirror, one, other),
+        Action::Overbend { .. } => same_bend(mirror, one, other),
+        Action::MoveWheels { .. } => same_move(mirror, one, other),
+        Action::Weights {
+            expected,
+            target,
+            gap,
+            ..
+        } => matches!(other, Action::Weights { expected: e, target: t, gap: g, .. }
+            // Plans that tie may differ in their pieces; one not proven best may differ freely.
+            if target == t && (*gap + *g > Mass::ZERO || (expected.grams() - e.grams()).abs() < 0.5)),
+        Action::Pad { computed, pads, .. } => {
+            matches!(other, Action::Pad { computed: c, pads: p, .. }
+                if (computed.mm() - c.mm()).abs() < 1e-4 && pads == p)
         }
-        (
-            Action::Heights {
-                washers,
-                taken,
-                box_shims,
-                expected,
-                ..
-            },
-            Action::Heights {
-                washers: w,
-                taken: t,
-                box_shims: s,
-                expected: e,
-                ..
-            },
-        ) => {
-            let expected = mirror.pair(expected);
-            let pieces = |all: [&[Vec<Length>; 2]; 3]| {
-                all.iter()
-                    .flat_map(|pair| pair.iter())
-                    .map(Vec::len)
-                    .sum::<usize>()
-            };
-            near(expected[0], e[0])
-                && near(expected[1], e[1])
-                && pieces([washers, taken, box_shims]) == pieces([w, t, s])
-                && mirror.pair(washers) == *w
-                && mirror.pair(box_shims) == *s
-        }
-        (
-            Action::Weights {
-                expected,
-                target,
-                gap,
-                ..
-            },
-            Action::Weights {
-                expected: e,
-                target: t,
-                gap: g,
-                ..
-            },
-        ) => {
-            // Plans that tie may differ in their pieces; a plan not proven best may differ freely.
-            target == t && (*gap > *g || *g > *gap || (expected.grams() - e.grams()).abs() < 0.5)
-        }
-        (
-            Action::Overbend {
-                wanted,
-                today,
-                tomorrow,
-                lower,
-                ..
-            },
-            Action::Overbend {
-                wanted: w,
-                today: d,
-                tomorrow: m,
-                lower: l,
-                ..
-            },
-        ) => {
-            let flips = mirror.ends != mirror.sides;
-            near(*wanted, *w)
-                && (today.mm() - d.mm()).abs() < 1e-4
-                && (tomorrow[1].mm() - m[1].mm()).abs() < 1e-4
-                && (lower == l) != flips
-        }
-        (
-            Action::Pad { computed, pads, .. },
-            Action::Pad {
-                computed: c,
-                pads: p,
-                ..
-            },
-        ) => (computed.mm() - c.mm()).abs() < 1e-4 && pads == p,
-        (Action::ChangeWheels(fault), Action::ChangeWheels(image)) => {
-            fault.by == image.by && fault.reason == image.reason
-        }
-        (Action::Lacking(_), Action::Lacking(_)) => true,
-        (one, other) => one == other,
+        Action::ChangeWheels(fault) => matches!(other, Action::ChangeWheels(image)
+            if fault.by == image.by && fault.reason == image.reason),
+        Action::Lacking(_) => matches!(other, Action::Lacking(_)),
+        Action::Strip { .. } | Action::Gain { .. } | Action::Do(_) => one == other,
     }
+}
+
+fn same_move(mirror: Mirror, one: &Action, other: &Action) -> bool {
+    let parts = |action: &Action| match action {
+        Action::MoveWheels {
+            left_outward,
+            right_outward,
+            to,
+            ..
+        } => Some([*left_outward, *right_outward, *to]),
+        _ => None,
+    };
+    let (Some([left, right, to]), Some(image)) = (parts(one), parts(other)) else {
+        return false;
+    };
+    let expected = if mirror.sides {
+        [right, left, to]
+    } else {
+        [left, right, to]
+    };
+    expected
+        .iter()
+        .zip(image)
+        .all(|(own, image)| near(*own, image))
+}
+
+fn same_heights(mirror: Mirror, one: &Action, other: &Action) -> bool {
+    let parts = |action: &Action| match action {
+        Action::Heights {
+            washers,
+            taken,
+            box_shims,
+            expected,
+            ..
+        } => Some(([washers, taken, box_shims].map(Clone::clone), *expected)),
+        _ => None,
+    };
+    let (Some((pieces, expected)), Some((image, seen))) = (parts(one), parts(other)) else {
+        return false;
+    };
+    let mirrored = pieces.map(|both| mirror.pair(&both));
+    let heights = mirror.pair(&expected);
+    mirrored == image && near(heights[0], seen[0]) && near(heights[1], seen[1])
+}
+
+fn same_bend(mirror: Mirror, one: &Action, other: &Action) -> bool {
+    let parts = |action: &Action| match action {
+        Action::Overbend {
+            wanted,
+            today,
+            tomorrow,
+            lower,
+            ..
+        } => Some(([*wanted, *today, tomorrow[1]], *lower)),
+        _ => None,
+    };
+    let (Some((sets, lower)), Some((image, seen))) = (parts(one), parts(other)) else {
+        return false;
+    };
+    // A frame turned round both ways is the same frame; one mirror exchanges its diagonals.
+    let exchanged = mirror.ends != mirror.sides;
+    let close = |(own, image): (&Length, Length)| (own.mm() - image.mm()).abs() < 1e-4;
+    sets.iter().zip(image).all(close) && (lower == seen) != exchanged
 }
 
 /// The table of mirrored constraints is its own inverse.

@@ -8,6 +8,9 @@ use gradeworthy_workbench::record::Record;
 
 use crate::given::{Club, cars, quantities};
 
+/// An amount in one spelling, where that spelling is for it.
+type Spell = fn(Amount) -> Option<String>;
+
 /// The record with every length and weight exact in both systems, and typed as `spell` does.
 fn typed(record: &Record, spell: impl Fn(Amount) -> Option<String>) -> Record {
     let mut record = record.clone();
@@ -54,7 +57,7 @@ fn half_thousandths(length: Length) -> i64 {
 #[test]
 fn a_unit_changes_nothing() {
     let club = Club::demo();
-    let spellings: [(&str, fn(Amount) -> Option<String>); 5] = [
+    let spellings: [(&str, Spell); 5] = [
         ("mm", |amount| match amount {
             Amount::Length(l) => Some(format!("{:.4} mm", l.mm())),
             _ => None,
