@@ -1,6 +1,6 @@
 //! Repeatable draws: the same seed gives the same fleet on every machine.
 //!
-//! Method: ChaCha8 for the bits; uniform from the top 53 of them; normal by Box and Muller.
+//! Method: `ChaCha8` for the bits; uniform from the top 53 of them; normal by Box and Muller.
 
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
