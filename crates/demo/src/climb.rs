@@ -8,7 +8,7 @@ use gradeworthy_train::consist::{Member, TrainOrder, write_train};
 use gradeworthy_train::statics::{Condition, CurveDragLaw};
 use gradeworthy_train::sweep::{JERK_ALLOWANCE, SlackRule};
 use gradeworthy_workbench::Verdict;
-use gradeworthy_workbench::checks::inspect;
+use gradeworthy_workbench::checks::{Finding, inspect};
 use gradeworthy_workbench::record::{Check, Record};
 use gradeworthy_workbench::rules::RuleBook;
 use gradeworthy_workbench::shop::Shop;
@@ -105,9 +105,12 @@ fn runnable(fleet: &[Record]) -> Vec<&Record> {
     };
     let runs = |record: &&Record| {
         let inspection = inspect(record, &book, &shop, DAY);
-        // A car on watch may run, but not with trucks that barely swing: that is another story.
+        // A car on watch may run, but not with trucks that barely swing, nor under an exception
+        // that asks for a place in the train: these are other stories.
+        let excused = |finding: &Finding| matches!(finding, Finding::Excused { .. });
         matches!(inspection.verdict, Verdict::Fit | Verdict::Watch)
             && inspection.of(Check::TruckSwing) == Verdict::Fit
+            && !inspection.findings.iter().any(excused)
             && !is_told_elsewhere(record)
     };
     fleet.iter().filter(runs).take(CARS - 1).collect()

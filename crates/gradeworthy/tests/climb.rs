@@ -98,6 +98,21 @@ fn the_sample_names_the_empty_flat_and_the_upper_horseshoe() {
 }
 
 #[test]
+fn the_walk_through_quotes_what_is_printed() {
+    let walk = include_str!("../../../docs/CLIMB.md");
+    let said = |more: &[&str]| {
+        let arguments = [&["--sample", "--width", "100", "--step", "10"], more].concat();
+        let mut command = Command::cargo_bin("gradeworthy").expect("the binary is built");
+        let output = command.arg("climb").args(arguments).output();
+        out(&output.expect("it runs"))
+    };
+    assert!(walk.contains(said(&[]).trim_end()));
+    let mended = said(&["--mended"]);
+    let first = mended.split("\n\n").next().expect("the verdict");
+    assert!(walk.contains(first), "{first}");
+}
+
+#[test]
 fn a_narrow_terminal_is_filled_and_not_overrun() {
     let said = out(&run(&["--sample", "--width", "60"]));
     let widest = said.lines().map(|line| line.chars().count()).max();
