@@ -1,15 +1,15 @@
 //! The invented hill: a line, its power, and a train of the club's cars made up wrongly and rightly.
 //!
 //! **Invented, like everything here.** The train takes the first cars of the fleet that the bench
-//! lets run, and one empty flat: near the head in the wrong make-up, in the rear third in the
+//! lets run, and the empty flat of the stories: near the head in the wrong make-up, in the rear third in the
 //! mended one. Nothing else differs between the two.
 
 use gradeworthy_train::consist::{Member, TrainOrder, write_train};
 use gradeworthy_train::statics::{Condition, CurveDragLaw};
 use gradeworthy_train::sweep::{JERK_ALLOWANCE, SlackRule};
 use gradeworthy_workbench::Verdict;
-use gradeworthy_workbench::checks::inspect;
-use gradeworthy_workbench::record::{Check, Measure, Record, Value};
+use gradeworthy_workbench::checks::{Finding, inspect};
+use gradeworthy_workbench::record::{Check, Record};
 use gradeworthy_workbench::rules::RuleBook;
 use gradeworthy_workbench::shop::Shop;
 use jiff::civil::{Date, date};
@@ -22,6 +22,9 @@ pub const POWER: &str = include_str!("../data/power.toml");
 
 /// The day on which the demo's train is made up: after every bench night of its cars.
 pub const DAY: Date = date(2026, 11, 25);
+
+/// The empty flat of the stories: the bench only watches it, the hill says where it may not run.
+pub const FLAT: &str = "WQX 110";
 
 /// Cars of the train.
 const CARS: usize = 72;
@@ -52,17 +55,14 @@ pub enum MakeUp {
 /// The train of `fleet`, as a train file; shorter where the fleet has too few cars that may run.
 #[must_use]
 pub fn train(fleet: &[Record], make_up: MakeUp) -> String {
-    let mut cars = runnable(fleet);
-    let flat = lightest(&cars);
-    let name = flat.map(|index| cars.remove(index).car.mark.to_string());
-    cars.truncate(CARS - 1);
+    let cars = runnable(fleet);
     let mut marks: Vec<_> = cars.iter().map(|car| car.car.mark.to_string()).collect();
-    if let Some(name) = name {
+    if fleet.iter().any(|car| car.car.mark.as_str() == FLAT) {
         let place = match make_up {
             MakeUp::Wrong => NEAR_THE_HEAD,
             MakeUp::Mended => IN_THE_REAR_THIRD,
         };
-        marks.insert(place.min(marks.len()), name);
+        marks.insert(place.min(marks.len()), FLAT.to_owned());
     }
     let mut members = Vec::new();
     for index in 0..=marks.len() {
@@ -92,7 +92,7 @@ fn member(name: &str) -> Member {
     }
 }
 
-/// The cars that the bench lets run, as many as the train may need to choose from.
+/// The cars that the bench lets run, as many as the train needs beside the flat.
 fn runnable(fleet: &[Record]) -> Vec<&Record> {
     let (Ok(book), Ok(shop)) = (RuleBook::read(&crate::rule_book()), Shop::read(crate::SHOP))
     else {
@@ -105,31 +105,13 @@ fn runnable(fleet: &[Record]) -> Vec<&Record> {
     };
     let runs = |record: &&Record| {
         let inspection = inspect(record, &book, &shop, DAY);
-        // A car on watch may run, but not with trucks that barely swing: that is another story.
+        // A car on watch may run, but not with trucks that barely swing, nor under an exception
+        // that asks for a place in the train: these are other stories.
+        let excused = |finding: &Finding| matches!(finding, Finding::Excused { .. });
         matches!(inspection.verdict, Verdict::Fit | Verdict::Watch)
             && inspection.of(Check::TruckSwing) == Verdict::Fit
+            && !inspection.findings.iter().any(excused)
             && !is_told_elsewhere(record)
     };
-    fleet.iter().filter(runs).take(3 * CARS).collect()
-}
-
-/// The lightest flat, or the lightest car where there is no flat.
-fn lightest(cars: &[&Record]) -> Option<usize> {
-    let weight = |index: &usize| {
-        let own = cars[*index].entries.iter().rev();
-        let mut weights = own.filter(|entry| entry.measure == Measure::Weight);
-        match weights.next().map(|entry| &entry.value) {
-            Some(Value::Quantity(typed)) => typed.amount.base(),
-            _ => f64::INFINITY,
-        }
-    };
-    let is_flat = |index: &usize| {
-        let own = cars[*index].car.car_type.as_ref();
-        own.is_some_and(|own| own.as_str().starts_with('F'))
-    };
-    let lighter = |a: &usize, b: &usize| weight(a).total_cmp(&weight(b));
-    (0..cars.len())
-        .filter(is_flat)
-        .min_by(lighter)
-        .or_else(|| (0..cars.len()).min_by(lighter))
+    fleet.iter().filter(runs).take(CARS - 1).collect()
 }

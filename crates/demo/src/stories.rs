@@ -324,6 +324,7 @@ fn light(record: &mut Record) {
 
 fn empty_flat(record: &mut Record) {
     let mut slip = Slip::on(record, NIGHT);
+    slip.call_it("empty 53-ft flat car");
     slip.amend(Measure::Weight, Place::Car, "62.0 g", "scale");
     slip.amend(Measure::EndWeight, Place::End(End::A), "31.0 g", "scale");
     slip.amend(Measure::EndWeight, Place::End(End::B), "31.0 g", "scale");

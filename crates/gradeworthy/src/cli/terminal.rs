@@ -44,7 +44,7 @@ pub(crate) fn width() -> usize {
     })
 }
 
-/// Whether standard output is a terminal that wants colour (the NO_COLOR custom is kept).
+/// Whether standard output is a terminal that wants colour (the `NO_COLOR` custom is kept).
 pub(crate) fn wants_colour() -> bool {
     #[expect(
         clippy::disallowed_methods,

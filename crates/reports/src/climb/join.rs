@@ -6,7 +6,7 @@ use gradeworthy_standards::Scale;
 use gradeworthy_train::consist::{Locomotive, TrainOrder};
 use gradeworthy_train::vehicle::{Class, Train, TrainError, VehicleError};
 use gradeworthy_workbench::Verdict;
-use gradeworthy_workbench::checks::Inspection;
+use gradeworthy_workbench::checks::{Finding, Inspection};
 use gradeworthy_workbench::record::{Check, Record};
 use gradeworthy_workbench::rules::RuleBook;
 
@@ -40,6 +40,8 @@ pub struct Member {
     pub is_power: bool,
     /// What the bench says of it, with the checks that say so; for a car.
     pub verdict: Option<(Verdict, Vec<Check>)>,
+    /// What the rule book asks in return for letting it run; for a car that was excused.
+    pub excused: Vec<String>,
 }
 
 /// A train joined to its records.
@@ -219,6 +221,7 @@ fn power_member(engine: &Locomotive, number: usize) -> Member {
         description: None,
         is_power: true,
         verdict: None,
+        excused: Vec::new(),
     }
 }
 
@@ -231,6 +234,12 @@ fn car_member(record: &Record, inspection: &Inspection, number: usize) -> Member
         description: record.car.description.as_deref().map(str::to_owned),
         is_power: false,
         verdict: Some((worst, Check::ALL.into_iter().filter(says).collect())),
+        excused: inspection
+            .findings
+            .iter()
+            .filter(|finding| matches!(finding, Finding::Excused { .. }))
+            .map(ToString::to_string)
+            .collect(),
     }
 }
 

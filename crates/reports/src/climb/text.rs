@@ -44,7 +44,7 @@ pub fn answer(answer: &Answer, consist: &Consist, line: &Line, style: Style) -> 
         page.text.push('\n');
         page.hang("", &words::small(small));
     }
-    page.list("bench", consist.members.iter().filter_map(words::bench));
+    page.list("bench", consist.members.iter().flat_map(words::bench));
     page.list("line", line.findings.iter().map(words::line));
     page.leans(answer);
     page.defaults(consist, style.everything);

@@ -200,7 +200,7 @@ pub fn json(answer: &Answer, consist: &Consist, line: &Line) -> Result<String, s
             })
             .collect(),
         leans: leans(answer),
-        bench: consist.members.iter().filter_map(words::bench).collect(),
+        bench: consist.members.iter().flat_map(words::bench).collect(),
         not_measured: not_measured(consist),
         vehicles: vehicles(answer, consist),
         places: Places {

@@ -181,6 +181,7 @@ pub const fn cause(cause: Cause) -> &'static str {
 
 /// What a quantity is called, and how it is measured.
 #[must_use]
+#[expect(clippy::too_many_lines, reason = "one row for each quantity")]
 pub const fn quantity(quantity: Quantity) -> (&'static str, &'static str) {
     use Quantity as Q;
     match quantity {
@@ -316,22 +317,23 @@ pub fn small(small: &SmallStretch) -> String {
     )
 }
 
-/// What the bench says of a car that is not fit.
+/// What the bench says of a car that it would not let run, or lets run on a condition.
 #[must_use]
-pub fn bench(member: &Member) -> Option<String> {
-    let (verdict, checks) = member.verdict.as_ref()?;
-    let names: Vec<_> = checks.iter().map(|check| check.name()).collect();
-    match verdict {
-        Verdict::BadOrder => {}
-        Verdict::Fit | Verdict::Watch => return None,
-        Verdict::Stale | Verdict::NotChecked => {}
-    }
+pub fn bench(member: &Member) -> Vec<String> {
     let name = &member.name;
-    Some(format!(
-        "{name} is {} on the bench: {}",
-        verdict.word(),
-        names.join(", ")
-    ))
+    let excused = member.excused.iter();
+    let mut said: Vec<_> = excused
+        .map(|why| format!("{name} runs under an exception: {why}"))
+        .collect();
+    match &member.verdict {
+        None | Some((Verdict::Fit | Verdict::Watch, _)) => {}
+        Some((verdict @ (Verdict::BadOrder | Verdict::Stale | Verdict::NotChecked), checks)) => {
+            let names: Vec<_> = checks.iter().map(|check| check.name()).collect();
+            let (word, names) = (verdict.word(), names.join(", "));
+            said.push(format!("{name} is {word} on the bench: {names}"));
+        }
+    }
+    said
 }
 
 /// What the line's own check says is beyond a limit.
