@@ -15,6 +15,7 @@ use gradeworthy_store::{
     CarId, ClientId, ClubAct, ClubCommand, LogIn, MemberId, NewCar, Options, Role, Secret, Store,
     Token,
 };
+use gradeworthy_units::Length;
 use gradeworthy_workbench::record::{Car, CarMark, CarType, Check};
 use gradeworthy_workbench::rules::STARTER;
 use gradeworthy_workbench::shop::Shop;
@@ -160,6 +161,7 @@ impl Club {
     pub(crate) fn car(&self, mark: &str, owner: Option<MemberId>) -> CarId {
         let mut car = Car::new(CarMark::new(mark).expect("a mark"), Scale::HO);
         car.car_type = Some(CarType::new("XM"));
+        car.figures.body_length = Some(Length::from_hundredths_mm(17_780));
         let new = NewCar {
             client_id: ClientId::random().expect("randomness"),
             by: self.members[&Role::Lead],

@@ -15,6 +15,14 @@ mod words;
 
 mod members;
 
+mod bench;
+mod fleet;
+mod report;
+mod rip_track;
+mod story;
+
+mod openapi;
+
 mod sample;
 mod serve;
 

@@ -7,9 +7,10 @@ use axum::routing::{MethodRouter, get, post};
 use axum::{Extension, http::Method};
 use gradeworthy_store::{Action, Role};
 
+use crate::bench::{self, Ending};
 use crate::guard::Access::{self, Anyone, May, SignedIn};
 use crate::guard::Caller;
-use crate::{App, members, stylesheet};
+use crate::{App, fleet, members, openapi, report, rip_track, story, stylesheet};
 
 /// One route.
 pub(crate) struct Route {
@@ -35,6 +36,12 @@ const fn row(
 
 const GET: Method = Method::GET;
 const POST: Method = Method::POST;
+const SEE: Access = May(Action::SeeCar);
+const BAD_ORDER: Access = May(Action::BadOrder);
+const READ: Access = May(Action::EnterReading);
+const RELEASE: Access = May(Action::Release);
+const HOLD: Access = May(Action::Hold);
+const HAND: Access = May(Action::Hand);
 const MEMBERS: Access = May(Action::ManageMembers);
 
 pub(crate) const ROUTES: &[Route] = &[
@@ -61,6 +68,58 @@ pub(crate) const ROUTES: &[Route] = &[
     row(POST, "/members", MEMBERS, || post(members::add)),
     row(POST, "/members/{member}", MEMBERS, || post(members::change)),
     row(GET, "/audit", May(Action::SeeAudit), || get(members::audit)),
+    row(GET, "/fleet", SEE, || get(fleet::list)),
+    row(GET, "/cars/{car}", SEE, || get(story::car)),
+    row(GET, "/rip-track", SEE, || get(rip_track::list)),
+    row(GET, "/report", BAD_ORDER, || get(report::form)),
+    row(POST, "/report", BAD_ORDER, || post(report::send)),
+    row(GET, "/api/fleet", SEE, || get(fleet::list_json)),
+    row(GET, "/api/cars/{car}", SEE, || get(story::car_json)),
+    row(GET, "/api/rip-track", SEE, || get(rip_track::list_json)),
+    row(POST, "/api/cars/{car}/bad-orders", BAD_ORDER, || {
+        post(report::send_json)
+    }),
+    row(GET, "/bench", READ, || get(bench::room)),
+    row(POST, "/bench", May(Action::EnterCar), || {
+        post(bench::enter_car)
+    }),
+    row(GET, "/bench/{car}", READ, || get(bench::bench)),
+    row(POST, "/bench/{car}", READ, || post(bench::read)),
+    row(POST, "/bench/{car}/cures", May(Action::RecordCure), || {
+        post(bench::cured)
+    }),
+    row(POST, "/cars/{car}/release", RELEASE, || {
+        post(|app, caller, car, fields| bench::by_form(Ending::Release, app, caller, car, fields))
+    }),
+    row(POST, "/cars/{car}/rest", HOLD, || {
+        post(|app, caller, car, fields| bench::by_form(Ending::Rest, app, caller, car, fields))
+    }),
+    row(POST, "/cars/{car}/wait", HOLD, || {
+        post(|app, caller, car, fields| bench::by_form(Ending::Wait, app, caller, car, fields))
+    }),
+    row(POST, "/cars/{car}/hand-back", HAND, || {
+        post(|app, caller, car, fields| bench::by_form(Ending::HandBack, app, caller, car, fields))
+    }),
+    row(POST, "/cars/{car}/take-in", HAND, || {
+        post(|app, caller, car, fields| bench::by_form(Ending::TakeIn, app, caller, car, fields))
+    }),
+    row(GET, "/api/bench/{car}", READ, || get(bench::bench_json)),
+    row(POST, "/api/bench/{car}/readings", READ, || {
+        post(bench::readings_json)
+    }),
+    row(POST, "/api/cars/{car}/release", RELEASE, || {
+        post(bench::release_json)
+    }),
+    row(POST, "/api/cars/{car}/rest", HOLD, || {
+        post(bench::rest_json)
+    }),
+    row(POST, "/api/cars/{car}/wait", HOLD, || {
+        post(bench::wait_json)
+    }),
+    row(POST, "/api/cars/{car}/hand-back", HAND, || {
+        post(bench::hand_back_json)
+    }),
+    row(GET, "/api/openapi.json", Anyone, || get(openapi::serve)),
 ];
 
 /// Leads each member to the room where he works.

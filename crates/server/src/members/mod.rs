@@ -12,7 +12,7 @@ pub(crate) use account::{account, leave_everywhere, set_password, set_pin, switc
 pub(crate) use admin::{add, audit, change, list};
 pub(crate) use first_start::{join, join_form, set_up, set_up_form};
 pub use first_start::{let_in, set_up_address};
-pub(crate) use sign_in::{sign_in, sign_in_form, sign_in_json, sign_out};
+pub(crate) use sign_in::{__path_sign_in_json, sign_in, sign_in_form, sign_in_json, sign_out};
 
 use std::collections::HashMap;
 
