@@ -120,12 +120,11 @@ impl App {
 }
 
 /// Every route of the table behind its guard, and around them what holds for all.
-#[must_use]
 pub fn build_app(app: App) -> Router {
     let mut router = Router::new();
     for route in ROUTES {
         let guard = from_fn_with_state((app.clone(), route.access), guard::guard);
-        router = router.route(route.path, (route.handler)().route_layer(guard));
+        router = router.route(route.path, (route.handler)(route.method).route_layer(guard));
     }
     let around = ServiceBuilder::new()
         .layer(fixed(CONTENT_SECURITY_POLICY, CONTENT_POLICY))

@@ -250,5 +250,10 @@ pub(crate) async fn list_json(
 
 /// Since when, for a list of cars that wait.
 pub(crate) fn since(app: &App, row: &FleetRow) -> String {
-    format!("since {}", words::ago(app, row.since))
+    let day = app.day_of(row.since);
+    match words::days_between(day, app.today()) {
+        ..=0 => "since today".to_owned(),
+        1 => "since yesterday".to_owned(),
+        _ => format!("since {day}"),
+    }
 }

@@ -86,9 +86,6 @@ pub(crate) enum Refusal {
     /// A car that does not meet what the rule book asks.
     #[error("the rule book does not admit this car yet: {}", .why.join("; "))]
     NotAdmissible { why: Vec<String> },
-    /// A car that no mark names.
-    #[error("no car is lettered '{mark}'")]
-    NoSuchMark { mark: String },
     /// Readings that cannot be taken; nothing of the entry was kept.
     #[error("{}", .faults.join("; "))]
     Reading { faults: Vec<String> },
@@ -154,7 +151,6 @@ impl Refusal {
             Self::Stopping => (StatusCode::SERVICE_UNAVAILABLE, FIRST),
             Self::SetUpOver => (StatusCode::GONE, SIGN_IN),
             Self::NoRuleBook => (StatusCode::CONFLICT, LEAD),
-            Self::NoSuchMark { .. } => (StatusCode::NOT_FOUND, FLEET),
             Self::Fault { .. } => (StatusCode::INTERNAL_SERVER_ERROR, MACHINE),
         }
     }

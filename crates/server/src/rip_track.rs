@@ -4,7 +4,7 @@ use axum::extract::State;
 use axum::{Extension, Json};
 use gradeworthy_store::{Action, OpenReport, Permission, RipOrder, RipRow};
 use maud::{Markup, html};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::App;
@@ -13,6 +13,7 @@ use crate::guard::Caller;
 use crate::members::Names;
 use crate::page::{self, Page};
 use crate::refusal::{Problem, Refusal};
+use crate::request::Asked;
 use crate::words;
 
 struct Waiting {
@@ -21,34 +22,56 @@ struct Waiting {
     reports: Vec<OpenReport>,
 }
 
-fn waiting(app: &App, caller: &Caller) -> Result<Vec<Waiting>, Refusal> {
+/// Cars on the page at first. ASSUMED: more than a work night gets through.
+const SHOWN: usize = 60;
+
+/// How many cars wait, how many of them are due, and the first of them in full.
+struct Track {
+    count: usize,
+    due: usize,
+    first: Vec<Waiting>,
+}
+
+fn waiting(app: &App, caller: &Caller, most: usize) -> Result<Track, Refusal> {
     let snapshot = app.store().snapshot()?;
     let now = app.now();
     let all = caller.member.role.may(Action::SeeFleet) == Permission::Yes;
-    let mut list = Vec::new();
-    for row in snapshot.rip_track(RipOrder::DueFirst { now })? {
-        if all || row.car.owner_member == Some(caller.member.id) {
-            let reports = snapshot.open_reports(row.car.car)?;
-            let due = row.is_due(now);
-            list.push(Waiting { row, due, reports });
-        }
+    let mut rows = snapshot.rip_track(RipOrder::DueFirst { now })?;
+    rows.retain(|row| all || row.car.owner_member == Some(caller.member.id));
+    let (count, due) = (
+        rows.len(),
+        rows.iter().filter(|row| row.is_due(now)).count(),
+    );
+    rows.truncate(most);
+    let mut first = Vec::with_capacity(rows.len());
+    for row in rows {
+        let reports = snapshot.open_reports(row.car.car)?;
+        let due = row.is_due(now);
+        first.push(Waiting { row, due, reports });
     }
-    Ok(list)
+    Ok(Track { count, due, first })
+}
+
+#[derive(Deserialize)]
+pub(crate) struct Wanted {
+    all: Option<String>,
 }
 
 /// The RIP track as a page.
 pub(crate) async fn list(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
+    Asked(wanted): Asked<Wanted>,
 ) -> Result<Page, Refusal> {
     app.wait(move |app| {
-        let list = waiting(app, &caller)?;
-        let due = list.iter().filter(|own| own.due).count();
+        let most = wanted.all.map_or(SHOWN, |_| usize::MAX);
+        let track = waiting(app, &caller, most)?;
         let names = Names::of(&app.store().snapshot()?)?;
         let body = html! {
-            p { (list.len()) " cars wait; " (due) " are due for the second look." }
-            @if list.is_empty() { p { "The track is empty." } }
-            ul.cards { @for own in &list { (card(app, &caller, &names, own)) } }
+            p { (track.count) " cars wait; " (track.due) " are due for the second look." }
+            @if track.count == 0 { p { "The track is empty." } }
+            ul.cards { @for own in &track.first { (card(app, &caller, &names, own)) } }
+            @if track.first.len() < track.count { p { a.button href="/rip-track?all=yes" { "Show all " (track.count) } } }
         };
         Ok(page::room(app, &caller, "RIP track", "/rip-track", &body))
     })
@@ -111,8 +134,8 @@ pub(crate) async fn list_json(
     Extension(caller): Extension<Caller>,
 ) -> Result<Json<Vec<WaitingJson>>, Refusal> {
     app.wait(move |app| {
-        let list = waiting(app, &caller)?;
-        let list = list.into_iter().map(|own| WaitingJson {
+        let track = waiting(app, &caller, usize::MAX)?;
+        let list = track.first.into_iter().map(|own| WaitingJson {
             car: CarJson::from(&own.row.car),
             due: own.due,
             reports: own.reports.iter().map(ReportJson::from).collect(),

@@ -298,12 +298,12 @@ pub(super) fn forms(
             @if hindrances.is_empty() { p.done { "The rule book admits this car." } }
             @else { p { "Not to be admitted yet: " (hindrances.join("; ")) "."
                 @if role == Role::Lead { " As lead you may, with the reason in the note." } } }
-            (frame("release", Action::Release, html! {
+            @if hindrances.is_empty() || role == Role::Lead { (frame("release", Action::Release, html! {
                 (text_field("Limit; empty admits it without one", "limit", "", false))
                 (text_field("Note", "note", "", false))
                 (second(Action::Release))
                 button { "Admit" }
-            })?)
+            })?) }
             details { summary { "Not today: rest, wait, or back to its owner" }
                 (frame("rest", Action::Hold, html! {
                     label.field { span { "Rests until" } input type="datetime-local" name="until" value=(evening) required; }

@@ -14,11 +14,10 @@ pub(crate) use api::{
     __path_rest_json, __path_wait_json,
 };
 pub(crate) use api::{
-    BenchJson, ReadingsSent, bench_json, hand_back_json, readings_json, release_json, rest_json,
-    wait_json,
+    bench_json, hand_back_json, readings_json, release_json, rest_json, wait_json,
 };
 pub(crate) use arrival::{enter_car, room};
-pub(crate) use ending::{Ending, EndingSent, by_form, cured};
+pub(crate) use ending::{Ending, by_form, cured};
 pub(crate) use page::{bench, read};
 
 use gradeworthy_store::{CarId, CarRecord, FleetRow, Snapshot};

@@ -7,6 +7,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use gradeworthy_reports::words::{self as say, System, amount};
 use gradeworthy_store::{CarId, ClientId, Error, PlacedReading, Snapshot, Version};
 use gradeworthy_units::Dimension;
+use gradeworthy_workbench::checks::Line;
 use gradeworthy_workbench::cures::Action;
 use gradeworthy_workbench::record::{Answer, Check, Kind, Measure, Place, Value};
 use maud::{Markup, html};
@@ -220,10 +221,26 @@ fn lines(hand: &InHand, check: Check) -> Markup {
     html! {
         ul.lines { @for line in hand.inspection.lines_of(check) { li {
             (page::verdict(line.verdict))
-            span { (say::line(line, System::Both)) }
+            span { (line_words(hand, line)) }
             span.more { (line.grounds) }
         } } }
     }
+}
+
+/// A judged line as a sentence; a line of the look-over in the words of the rule book.
+fn line_words(hand: &InHand, line: &Line) -> String {
+    match look_over(hand, line.place) {
+        Some(words) => words.to_owned(),
+        None => say::line(line, System::Both),
+    }
+}
+
+fn look_over(hand: &InHand, place: Place) -> Option<&str> {
+    let Place::Item(item) = place else {
+        return None;
+    };
+    let index = usize::from(item).checked_sub(1)?;
+    hand.book.bench.look_over.get(index).map(|words| &**words)
 }
 
 fn cures(hand: &InHand, check: Check) -> Result<Markup, Refusal> {
@@ -310,16 +327,8 @@ fn reading(
     let before = past
         .iter()
         .find(|own| (own.entry.measure, own.entry.place) == (measure, place));
-    let label = match place {
-        Place::Item(item) => hand
-            .book
-            .bench
-            .look_over
-            .get(usize::from(item) - 1)
-            .map(ToString::to_string),
-        _ => None,
-    };
-    let label = label.unwrap_or_else(|| format!("{measure}, {place}"));
+    let label =
+        look_over(hand, place).map_or_else(|| format!("{measure}, {place}"), ToOwned::to_owned);
     let id = next.then_some("next");
     html! {
         @match measure.kind() {
