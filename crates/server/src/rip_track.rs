@@ -85,7 +85,7 @@ fn card(app: &App, caller: &Caller, names: &Names, own: &Waiting) -> Markup {
             h2 { a href={ "/cars/" (car.car) } { (car.mark) } " " small { (fleet::what(car)) } }
             p {
                 @if own.due { strong { "Due now. " } }
-                (page::standing(app, &car.standing)) " " span.more { (fleet::since(app, car)) }
+                (page::standing(app, &car.standing)) " " span.more { "· " (fleet::since(app, car)) }
                 @if let Some(needed) = own.row.needed_at { " · wanted " (words::time(app, needed)) }
             }
             @if !own.reports.is_empty() {

@@ -34,7 +34,7 @@ pub(crate) async fn car(
         events.reverse();
         let body = html! {
             p { (fleet::what(&row)) }
-            p { (page::standing(app, &row.standing)) " " span.more { (fleet::since(app, &row)) } }
+            p { (page::standing(app, &row.standing)) " " span.more { "· " (fleet::since(app, &row)) } }
             p.row {
                 @if caller.may(Action::EnterReading) { a.button href={ "/bench/" (car) } { "Take to the bench" } }
                 @if caller.may(Action::BadOrder) {
