@@ -7,6 +7,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use gradeworthy_reports::words::{self as say, System, amount};
 use gradeworthy_store::{CarId, ClientId, Error, PlacedReading, Snapshot, Version};
 use gradeworthy_units::Dimension;
+use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::Line;
 use gradeworthy_workbench::cures::Action;
 use gradeworthy_workbench::record::{Answer, Check, Kind, Measure, Place, Value};
@@ -217,9 +218,23 @@ fn checks(hand: &InHand, open: Check) -> Markup {
     }
 }
 
+/// What is not fit stands open; what is fit is one line that unfolds.
 fn lines(hand: &InHand, check: Check) -> Markup {
+    let (fit, other): (Vec<_>, Vec<_>) = hand
+        .inspection
+        .lines_of(check)
+        .partition(|line| line.verdict == Verdict::Fit);
     html! {
-        ul.lines { @for line in hand.inspection.lines_of(check) { li {
+        @if !other.is_empty() { (line_list(hand, &other)) }
+        @if !fit.is_empty() {
+            details { summary { (fit.len()) " fit, with their margins" } (line_list(hand, &fit)) }
+        }
+    }
+}
+
+fn line_list(hand: &InHand, lines: &[&Line]) -> Markup {
+    html! {
+        ul.lines { @for line in lines { li {
             (page::verdict(line.verdict))
             span { (line_words(hand, line)) }
             span.more { (line.grounds) }
