@@ -6,6 +6,7 @@ mod inspect;
 mod pages;
 mod rules;
 mod sample;
+mod serve;
 pub(crate) mod terminal;
 
 use std::process::ExitCode;
@@ -31,6 +32,8 @@ enum Command {
     Rules(rules::Rules),
     /// Write the invented sample club into a folder: sheet, rule book, shop, line, power, train
     Sample(sample::Sample),
+    /// Serve the club's record as pages for browsers
+    Serve(serve::Serve),
     /// Print a shell's completion script
     Completions(pages::Completions),
     /// Print the manual page
@@ -43,6 +46,7 @@ pub(crate) fn run(arguments: Arguments) -> anyhow::Result<ExitCode> {
         Command::Climb(climb) => climb.run(),
         Command::Rules(rules) => rules.run(),
         Command::Sample(sample) => sample.run(),
+        Command::Serve(serve) => serve.run(),
         Command::Completions(completions) => completions.run(),
         Command::Manual(manual) => manual.run(),
     }

@@ -1,0 +1,153 @@
+//! The application: what every handler has at hand, and what surrounds every handler.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::http::header::{
+    CACHE_CONTROL, CONTENT_SECURITY_POLICY, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
+    X_FRAME_OPTIONS,
+};
+use axum::http::{HeaderName, HeaderValue, StatusCode};
+use axum::middleware::from_fn_with_state;
+use gradeworthy_store::{Store, Token};
+use gradeworthy_workbench::shop::Shop;
+use jiff::Timestamp;
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
+use tower::ServiceBuilder;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::csrf::CsrfLayer;
+use tower_http::limit::RequestBodyLimitLayer;
+use tower_http::set_header::SetResponseHeaderLayer;
+use tower_http::timeout::TimeoutLayer;
+
+use crate::guard;
+use crate::refusal::{self, Refusal};
+use crate::routes::ROUTES;
+use crate::throttle::Throttle;
+
+/// Where the time comes from.
+pub type Clock = Arc<dyn Fn() -> Timestamp + Send + Sync>;
+
+/// The most bytes of a request. ASSUMED: the longest form, a bench page with every field filled, has
+/// some ten thousand; a photograph would need its own route with its own bound.
+const BODY_MOST: usize = 64 * 1024;
+/// How long an answer may take. ASSUMED: a person gives up after half a minute.
+const PATIENCE: Duration = Duration::from_secs(30);
+
+/// Pages load our own stylesheet and send forms to us; nothing else is allowed to them.
+const CONTENT_POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self'; \
+     form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
+
+/// How this server is set up.
+#[derive(Clone)]
+pub struct Settings {
+    /// The clock.
+    pub clock: Clock,
+    /// The shop's time zone, for times on pages.
+    pub zone: TimeZone,
+    /// Stock and past results, for cures.
+    pub shop: Shop,
+    /// Whether this is the invented sample club; every page then says so.
+    pub sample: bool,
+    /// The token of the set-up address, while the record has no lead.
+    pub set_up: Option<Token>,
+}
+
+/// What every handler has at hand.
+#[derive(Clone)]
+pub struct App(Arc<Parts>);
+
+struct Parts {
+    store: Store,
+    settings: Settings,
+    throttle: Throttle,
+}
+
+impl App {
+    /// An application over an opened record.
+    #[must_use]
+    pub fn new(store: Store, settings: Settings) -> Self {
+        let throttle = Throttle::default();
+        Self(Arc::new(Parts {
+            store,
+            settings,
+            throttle,
+        }))
+    }
+
+    pub(crate) fn store(&self) -> &Store {
+        &self.0.store
+    }
+
+    pub(crate) fn settings(&self) -> &Settings {
+        &self.0.settings
+    }
+
+    pub(crate) fn throttle(&self) -> &Throttle {
+        &self.0.throttle
+    }
+
+    pub(crate) fn now(&self) -> Timestamp {
+        (self.0.settings.clock)()
+    }
+
+    /// The day it is in the shop.
+    pub(crate) fn today(&self) -> Date {
+        self.day_of(self.now())
+    }
+
+    /// The day it was in the shop.
+    pub(crate) fn day_of(&self, at: Timestamp) -> Date {
+        self.settings().zone.to_datetime(at).date()
+    }
+
+    /// Does something that may wait for the disk, where waiting is allowed.
+    pub(crate) async fn wait<T: Send + 'static>(
+        self,
+        work: impl FnOnce(&Self) -> Result<T, Refusal> + Send + 'static,
+    ) -> Result<T, Refusal> {
+        match tokio::task::spawn_blocking(move || work(&self)).await {
+            Ok(answer) => answer,
+            Err(error) => match error.try_into_panic() {
+                // The layer that catches panics answers for this one, too.
+                Ok(panic) => std::panic::resume_unwind(panic),
+                Err(_) => Err(Refusal::Stopping),
+            },
+        }
+    }
+}
+
+/// Every route of the table behind its guard, and around them what holds for all.
+pub fn build_app(app: App) -> Router {
+    let mut router = Router::new();
+    for route in ROUTES {
+        let guard = from_fn_with_state((app.clone(), route.access), guard::guard);
+        router = router.route(route.path, (route.handler)(route.method).route_layer(guard));
+    }
+    let around = ServiceBuilder::new()
+        .layer(fixed(CONTENT_SECURITY_POLICY, CONTENT_POLICY))
+        .layer(fixed(X_CONTENT_TYPE_OPTIONS, "nosniff"))
+        .layer(fixed(X_FRAME_OPTIONS, "DENY"))
+        // Not 'no-referrer': with that, a browser sends `Origin: null` with our own forms
+        // (WHATWG Fetch, 'append a request Origin header'), and they would be taken for forged.
+        .layer(fixed(REFERRER_POLICY, "same-origin"))
+        .layer(SetResponseHeaderLayer::if_not_present(
+            CACHE_CONTROL,
+            HeaderValue::from_static("no-store"),
+        ))
+        .layer(from_fn_with_state(app.clone(), refusal::dress))
+        .layer(CatchPanicLayer::custom(refusal::Panicked))
+        .layer(TimeoutLayer::with_status_code(
+            StatusCode::REQUEST_TIMEOUT,
+            PATIENCE,
+        ))
+        .layer(CsrfLayer::new())
+        .layer(RequestBodyLimitLayer::new(BODY_MOST));
+    router.layer(around).with_state(app)
+}
+
+fn fixed(name: HeaderName, value: &'static str) -> SetResponseHeaderLayer<HeaderValue> {
+    SetResponseHeaderLayer::overriding(name, HeaderValue::from_static(value))
+}

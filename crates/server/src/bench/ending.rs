@@ -1,0 +1,353 @@
+//! What becomes of the car in hand: admitted, admitted with a limit, to rest, to wait, back to its
+//! owner; and a cure that was carried out.
+
+use axum::Extension;
+use axum::extract::State;
+use axum::response::Redirect;
+use gradeworthy_store::{
+    Action, Append, Basis, CarId, ClientId, CureDone, Fact, LogIn, Member, MemberId, Permission,
+    Receipt, RecordedInspection, Role, Secret, Version, WaitFor,
+};
+use gradeworthy_workbench::cures::CureKind;
+use jiff::civil::DateTime;
+use jiff::{SignedDuration, Timestamp};
+use maud::{Markup, html};
+use serde::Deserialize;
+use utoipa::ToSchema;
+
+use super::readings::derived;
+use super::{InHand, take};
+use crate::App;
+use crate::guard::Caller;
+use crate::page::{self, text_field};
+use crate::refusal::Refusal;
+use crate::report::client_id;
+use crate::request::{Fields, Named, encoded};
+use crate::words::place_from_key;
+
+/// How the work on a car ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Ending {
+    /// It joins the fleet, with a limit or without.
+    Release,
+    /// It rests until a second look.
+    Rest,
+    /// It waits for parts or for its owner.
+    Wait,
+    /// It goes back to its owner.
+    HandBack,
+    /// It comes back from its owner.
+    TakeIn,
+}
+
+/// An ending as sent; each kind reads its own fields.
+#[derive(Debug, Default, Deserialize, ToSchema)]
+#[serde(default)]
+pub(crate) struct EndingSent {
+    /// The sender's identity of it, 32 hexadecimal digits.
+    pub(crate) client_id: String,
+    /// The version of the record that the sender had seen.
+    pub(crate) version: i64,
+    /// Release: what the car may not do; empty for a car without limit.
+    pub(crate) limit: String,
+    /// Release: what else is to be said; for a lead, the reason of an exception.
+    pub(crate) note: String,
+    /// Rest: until when, in the shop's time, '2026-11-26T19:00'.
+    pub(crate) until: String,
+    /// Wait: 'parts' or 'owner'.
+    pub(crate) wait_for: String,
+    /// Wait: which parts, which question. Rest, back to owner: why.
+    pub(crate) why: String,
+    /// The name of the member who answers for it beside the sender, where one is needed.
+    pub(crate) second: String,
+    /// That member's PIN or password.
+    pub(crate) second_secret: String,
+}
+
+impl EndingSent {
+    fn of_form(fields: &Fields) -> Result<Self, Refusal> {
+        let text = |name| fields.get(name).to_owned();
+        Ok(Self {
+            client_id: text("client_id"),
+            version: super::page::version(fields)?.number(),
+            limit: text("limit"),
+            note: text("note"),
+            until: text("until"),
+            wait_for: text("wait_for"),
+            why: text("why"),
+            second: text("second"),
+            second_secret: fields.secret("second_secret").to_owned(),
+        })
+    }
+}
+
+/// Ends the work on a car.
+pub(crate) fn end(
+    app: &App,
+    caller: &Caller,
+    car: CarId,
+    kind: Ending,
+    sent: &EndingSent,
+) -> Result<Receipt, Refusal> {
+    let hand = take(app, &app.store().snapshot()?, car)?;
+    let id = client_id(&sent.client_id)?;
+    let facts = facts(app, caller, &hand, kind, sent)?;
+    let named = facts
+        .into_iter()
+        .map(|fact| (derived(id, fact.kind()), fact));
+    Ok(app.store().append(Append {
+        car,
+        by: caller.member.id,
+        second: second(app, sent)?,
+        at: app.now(),
+        basis: Basis::Seen(Version::from_number(sent.version)),
+        facts: named.collect(),
+        drafts_done: None,
+    })?)
+}
+
+fn facts(
+    app: &App,
+    caller: &Caller,
+    hand: &InHand,
+    kind: Ending,
+    sent: &EndingSent,
+) -> Result<Vec<Fact>, Refusal> {
+    let why = sent.why.as_str();
+    Ok(match kind {
+        Ending::Release => {
+            let exception = caller.member.role == Role::Lead && !sent.note.trim().is_empty();
+            let hindrances = hand.hindrances(app);
+            if !hindrances.is_empty() && !exception {
+                return Err(Refusal::NotAdmissible { why: hindrances });
+            }
+            let limit = sent.limit.trim();
+            let recorded = RecordedInspection::of(&hand.inspection, hand.own.version);
+            vec![
+                Fact::Inspected(recorded.into()),
+                Fact::Released {
+                    restriction: (!limit.is_empty()).then(|| limit.into()),
+                    note: sent.note.trim().into(),
+                },
+            ]
+        }
+        Ending::Rest => vec![Fact::Rested {
+            not_before: shop_time(app, &sent.until)?,
+            why: why.into(),
+        }],
+        Ending::Wait => {
+            let wait_for =
+                WaitFor::from_name(&sent.wait_for).ok_or_else(|| Refusal::NotAChoice {
+                    found: sent.wait_for.clone(),
+                    expected: "thing a car waits for (parts or owner)",
+                })?;
+            vec![Fact::Waiting {
+                wait_for,
+                what: why.into(),
+            }]
+        }
+        Ending::HandBack => vec![Fact::HandedBack { why: why.into() }],
+        Ending::TakeIn => vec![Fact::TakenIn { why: why.into() }],
+    })
+}
+
+fn shop_time(app: &App, text: &str) -> Result<Timestamp, Refusal> {
+    let local = text.parse::<DateTime>().ok();
+    let at = local.and_then(|local| app.settings().zone.to_timestamp(local).ok());
+    at.ok_or_else(|| Refusal::NotAChoice {
+        found: text.to_owned(),
+        expected: "day and time, such as 2026-11-26T19:00",
+    })
+}
+
+/// The second name, if one was given: he proves that he is there with his PIN or password, in a session
+/// that is closed at once.
+fn second(app: &App, sent: &EndingSent) -> Result<Option<MemberId>, Refusal> {
+    /// A password has at least eight characters; what is shorter is a PIN.
+    const PIN_MOST: usize = 7;
+    let name = sent.second.trim();
+    if name.is_empty() {
+        return Ok(None);
+    }
+    let text = sent.second_secret.as_str();
+    let secret = if text.chars().count() <= PIN_MOST {
+        Secret::Pin(text)
+    } else {
+        Secret::Password(text)
+    };
+    let now = app.now();
+    let until = now
+        .saturating_add(SignedDuration::from_secs(1))
+        .unwrap_or(now);
+    match app
+        .store()
+        .log_in(name, secret, "second name", now, until)?
+    {
+        LogIn::Open(token, session) => {
+            app.store().log_out(&token)?;
+            Ok(Some(session.member))
+        }
+        LogIn::Wrong => Err(Refusal::WrongSecret),
+        LogIn::LockedOut { until } => Err(Refusal::LockedOut { until, now }),
+    }
+}
+
+/// Ends the work by a form.
+pub(crate) async fn by_form(
+    kind: Ending,
+    State(app): State<App>,
+    Extension(caller): Extension<Caller>,
+    Named(car): Named<i64>,
+    fields: Fields,
+) -> Result<Redirect, Refusal> {
+    app.wait(move |app| {
+        let car = CarId::from_number(car);
+        end(app, &caller, car, kind, &EndingSent::of_form(&fields)?)?;
+        Ok(Redirect::to(&format!("/cars/{car}")))
+    })
+    .await
+}
+
+/// A cure that was carried out; where it must rest and the member may say so, the car rests.
+pub(crate) async fn cured(
+    State(app): State<App>,
+    Extension(caller): Extension<Caller>,
+    Named(car): Named<i64>,
+    fields: Fields,
+) -> Result<Redirect, Refusal> {
+    app.wait(move |app| {
+        let car = CarId::from_number(car);
+        let (cure, place) = (fields.get("cure"), fields.get("place"));
+        let not = |found: &str, expected| Refusal::NotAChoice {
+            found: found.to_owned(),
+            expected,
+        };
+        let done = CureDone {
+            cure: CureKind::from_name(cure).ok_or_else(|| not(cure, "kind of cure"))?,
+            place: place_from_key(place).ok_or_else(|| not(place, "place on a car"))?,
+            done_on: Some(app.today()),
+            note: fields.get("note").into(),
+        };
+        let mut facts = vec![Fact::Cured(done)];
+        let days = fields
+            .get("rest_days")
+            .parse::<u16>()
+            .ok()
+            .filter(|days| *days > 0);
+        if let (Some(days), Permission::Yes) = (days, caller.member.role.may(Action::Hold)) {
+            let rest = SignedDuration::from_hours(24 * i64::from(days));
+            let not_before = app.now().saturating_add(rest).unwrap_or(Timestamp::MAX);
+            facts.push(Fact::Rested {
+                not_before,
+                why: cure.into(),
+            });
+        }
+        let id = client_id(fields.get("client_id"))?;
+        app.store().append(Append {
+            car,
+            by: caller.member.id,
+            second: None,
+            at: app.now(),
+            basis: Basis::Seen(super::page::version(&fields)?),
+            facts: facts
+                .into_iter()
+                .map(|fact| (derived(id, fact.kind()), fact))
+                .collect(),
+            drafts_done: None,
+        })?;
+        let check = encoded(fields.get("check"));
+        Ok(Redirect::to(&format!("/bench/{car}?check={check}")))
+    })
+    .await
+}
+
+/// The forms for every ending that the caller may choose.
+pub(super) fn forms(
+    app: &App,
+    caller: &Caller,
+    hand: &InHand,
+    members: &[Member],
+) -> Result<Markup, Refusal> {
+    let hindrances = hand.hindrances(app);
+    let role = caller.member.role;
+    let tomorrow = app
+        .settings()
+        .zone
+        .to_datetime(app.now())
+        .date()
+        .tomorrow()
+        .ok();
+    let evening = tomorrow
+        .map(|day| format!("{day}T19:00"))
+        .unwrap_or_default();
+    let frame = |kind: &str, action, body: Markup| -> Result<Markup, Refusal> {
+        let id = ClientId::random()?;
+        Ok(html! {
+            @if caller.may(action) {
+                form method="post" action={ "/cars/" (hand.row.car) "/" (kind) } {
+                    input type="hidden" name="client_id" value=(id);
+                    input type="hidden" name="version" value=(hand.own.version);
+                    (body)
+                }
+            }
+        })
+    };
+    let second = |action| second_field(caller, members, role.may(action));
+    Ok(html! {
+        section { h2 { "What becomes of it" }
+            @if hindrances.is_empty() { p.done { "The rule book admits this car." } }
+            @else { p { "Not to be admitted yet: " (hindrances.join("; ")) "."
+                @if role == Role::Lead { " As lead you may, with the reason in the note." } } }
+            @if hindrances.is_empty() || role == Role::Lead { (frame("release", Action::Release, html! {
+                (text_field("Limit; empty admits it without one", "limit", "", false))
+                (text_field("Note", "note", "", false))
+                (second(Action::Release))
+                button { "Admit" }
+            })?) }
+            details { summary { "Not today: rest, wait, or back to its owner" }
+                (frame("rest", Action::Hold, html! {
+                    label.field { span { "Rests until" } input type="datetime-local" name="until" value=(evening) required; }
+                    (text_field("Why", "why", "", false))
+                    (second(Action::Hold))
+                    button.quiet { "Let it rest" }
+                })?)
+                (frame("wait", Action::Hold, html! {
+                    (page::choice("Waits for", "wait_for", "parts", WaitFor::ALL.iter().map(|own| (own.name(), own.name()))))
+                    (text_field("Which parts, which question", "why", "", true))
+                    (second(Action::Hold))
+                    button.quiet { "To the RIP track" }
+                })?)
+                (frame("hand-back", Action::Hand, html! {
+                    (text_field("Why it goes back", "why", "", true))
+                    button.quiet { "Back to its owner" }
+                })?)
+                (frame("take-in", Action::Hand, html! {
+                    (text_field("Why it comes again", "why", "", false))
+                    button.quiet { "Take it in again" }
+                })?)
+            }
+        }
+    })
+}
+
+/// Who answers beside the caller: shown open where it is needed, folded where it may be.
+fn second_field(caller: &Caller, members: &[Member], permission: Permission) -> Markup {
+    let others = members.iter().filter(|own| {
+        own.active && own.id != caller.member.id && matches!(own.role, Role::Lead | Role::Inspector)
+    });
+    let needed = permission == Permission::WithSecond;
+    let names = others.map(|own| (&*own.name, &*own.name));
+    let fields = html! {
+        div.row {
+            (page::choice("Second name", "second", "", std::iter::once(("", "nobody")).chain(names)))
+            label.field { span { "His PIN or password" }
+                input type="password" name="second_secret" autocomplete="off"; }
+        }
+    };
+    html! {
+        @if needed { (fields) }
+        @else if caller.member.role == Role::Inspector {
+            details { summary { "Second name, for a check you are not signed off for" } (fields) }
+        }
+    }
+}

@@ -1,0 +1,126 @@
+//! Who is calling, and whether he may: before any handler runs.
+
+use axum::extract::{Request, State};
+use axum::http::header::COOKIE;
+use axum::http::{HeaderMap, HeaderValue, Method};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Redirect, Response};
+use gradeworthy_store::{Action, Member, Permission, Session, Token};
+
+use crate::App;
+use crate::refusal::Refusal;
+
+/// Who may call a route.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Access {
+    /// Anybody, signed in or not.
+    Anyone,
+    /// Every member.
+    SignedIn,
+    /// Members whose role may do this, be it with a second name or on their own cars only; the record
+    /// looks at those conditions.
+    May(Action),
+}
+
+/// The member who calls, by the session of his cookie.
+#[derive(Clone, Debug)]
+pub(crate) struct Caller {
+    pub(crate) member: Member,
+    pub(crate) session: Session,
+    pub(crate) token: Token,
+}
+
+impl Caller {
+    /// Whether he may do this, at least on some condition.
+    pub(crate) fn may(&self, action: Action) -> bool {
+        self.member.role.may(action) != Permission::No
+    }
+}
+
+/// Lets a request through to its handler, or not.
+pub(crate) async fn guard(
+    State((app, access)): State<(App, Access)>,
+    mut request: Request,
+    next: Next,
+) -> Response {
+    let caller = match token(&app, request.headers()) {
+        Some(token) => match app.wait(move |app| find(app, token)).await {
+            Ok(caller) => caller,
+            Err(refusal) => return refusal.into_response(),
+        },
+        None => None,
+    };
+    match (access, &caller) {
+        (Access::Anyone, _) | (Access::SignedIn, Some(_)) => {}
+        (Access::May(action), Some(caller)) if caller.may(action) => {}
+        (Access::May(action), Some(caller)) => {
+            let role = caller.member.role;
+            return Refusal::NotForRole { role, action }.into_response();
+        }
+        (Access::SignedIn | Access::May(_), None) => return ask_to_sign_in(&request),
+    }
+    if let Some(caller) = caller {
+        request.extensions_mut().insert(caller);
+    }
+    next.run(request).await
+}
+
+/// A page leads to signing in and back; a program and a form are told.
+fn ask_to_sign_in(request: &Request) -> Response {
+    let uri = request.uri();
+    if request.method() != Method::GET || uri.path().starts_with("/api/") {
+        return Refusal::NotSignedIn.into_response();
+    }
+    let back = uri.path_and_query().map_or("/", |own| own.as_str());
+    Redirect::to(&format!("/sign-in?back={}", crate::request::encoded(back))).into_response()
+}
+
+fn find(app: &App, token: Token) -> Result<Option<Caller>, Refusal> {
+    let snapshot = app.store().snapshot()?;
+    let Some(session) = snapshot.session(&token, app.now())? else {
+        return Ok(None);
+    };
+    let member = snapshot.member(session.member)?;
+    Ok(member.active.then_some(Caller {
+        member,
+        session,
+        token,
+    }))
+}
+
+/// The cookie's name. The sample club has its own: cookies do not tell ports apart, and signing in
+/// there must not sign anybody out here.
+fn cookie_name(app: &App) -> &'static str {
+    if app.settings().sample {
+        "gradeworthy_sample_session"
+    } else {
+        "gradeworthy_session"
+    }
+}
+
+fn token(app: &App, headers: &HeaderMap) -> Option<Token> {
+    let name = cookie_name(app);
+    headers
+        .get_all(COOKIE)
+        .iter()
+        .filter_map(|value| value.to_str().ok())
+        .flat_map(|value| value.split(';'))
+        .filter_map(|pair| pair.trim().split_once('='))
+        .find(|(own, _)| *own == name)
+        .and_then(|(_, value)| Token::from_hex(value))
+}
+
+/// The cookie of a session. Not `Secure`: on plain HTTP a browser would drop it.
+pub(crate) fn cookie(app: &App, token: &Token) -> Option<HeaderValue> {
+    let (name, token) = (cookie_name(app), token.to_hex());
+    HeaderValue::from_str(&format!("{name}={token}; Path=/; HttpOnly; SameSite=Lax")).ok()
+}
+
+/// The cookie that takes a session's away.
+pub(crate) fn no_cookie(app: &App) -> Option<HeaderValue> {
+    let name = cookie_name(app);
+    HeaderValue::from_str(&format!(
+        "{name}=; Path=/; HttpOnly; SameSite=Lax; Max-Age=0"
+    ))
+    .ok()
+}

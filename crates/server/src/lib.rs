@@ -1,0 +1,35 @@
+//! Pages and programs' answers over HTTP: the record, the bench and the reports, put before people.
+#![doc = include_str!("../README.md")]
+
+mod app;
+mod routes;
+
+mod guard;
+mod refusal;
+mod request;
+mod throttle;
+
+mod page;
+mod stylesheet;
+mod words;
+
+mod members;
+
+mod bench;
+mod fleet;
+mod report;
+mod rip_track;
+mod story;
+
+mod openapi;
+
+mod sample;
+mod serve;
+
+#[cfg(test)]
+mod club;
+
+pub use app::{App, Clock, Settings, build_app};
+pub use members::{let_in, set_up_address};
+pub use sample::{SAMPLE_PASSWORD, fill_with_sample};
+pub use serve::{ServeError, serve};

@@ -1,0 +1,64 @@
+//! The description of everything that programs may call, made from the handlers themselves.
+
+use axum::Json;
+use utoipa::OpenApi;
+
+#[derive(OpenApi)]
+#[openapi(
+    info(
+        title = "Gradeworthy",
+        description = "The car shop's record for programs. Sign in at /api/session and send the cookie \
+                       it gives with every request. Every entry carries an identity made by its sender, \
+                       so that sending it twice enters it once, and the version of the record it was \
+                       made on, so that two benches never overwrite each other."
+    ),
+    paths(
+        crate::members::sign_in_json,
+        crate::fleet::list_json,
+        crate::story::car_json,
+        crate::rip_track::list_json,
+        crate::report::send_json,
+        crate::bench::bench_json,
+        crate::bench::readings_json,
+        crate::bench::release_json,
+        crate::bench::rest_json,
+        crate::bench::wait_json,
+        crate::bench::hand_back_json,
+    )
+)]
+struct Description;
+
+/// Serves it.
+pub(crate) async fn serve() -> Json<utoipa::openapi::OpenApi> {
+    Json(Description::openapi())
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use gradeworthy_store::Role;
+
+    use crate::club::Club;
+    use crate::routes::ROUTES;
+    use crate::routes::tests::method;
+
+    #[test]
+    fn the_description_names_every_route_for_programs_and_no_other() {
+        let club = Club::open();
+        let answer = club.get(Role::Operator, "/api/openapi.json");
+        let description: serde_json::Value = serde_json::from_str(&answer.body).expect("JSON");
+        let mut described = BTreeSet::new();
+        for (path, methods) in description["paths"].as_object().expect("paths") {
+            for method in methods.as_object().expect("methods").keys() {
+                described.insert((path.clone(), method.to_uppercase()));
+            }
+        }
+        let served: BTreeSet<_> = ROUTES
+            .iter()
+            .filter(|route| route.path.starts_with("/api/") && route.path != "/api/openapi.json")
+            .map(|route| (route.path.to_owned(), method(route).to_string()))
+            .collect();
+        assert_eq!(described, served);
+    }
+}

@@ -1,0 +1,184 @@
+//! The invented club with its cars, members and verdicts, written into a record of its own.
+
+use gradeworthy_store::{
+    Append, Basis, CarId, ClientId, ClubAct, ClubCommand, Error, Fact, MemberId, NewCar,
+    RecordedInspection, Role, Store, Token, Version,
+};
+use gradeworthy_workbench::Verdict;
+use gradeworthy_workbench::checks::{Inspection, inspect};
+use gradeworthy_workbench::record::{Check, Record};
+use gradeworthy_workbench::rules::RuleBook;
+use gradeworthy_workbench::shop::Shop;
+use jiff::{SignedDuration, Timestamp};
+
+/// The password of every invented member; the sample holds nothing worth more.
+pub const SAMPLE_PASSWORD: &str = "marrow pass";
+
+/// The invented members.
+const MEMBERS: &[(&str, Role)] = &[
+    ("Lead", Role::Lead),
+    ("Inspector", Role::Inspector),
+    ("Apprentice", Role::Apprentice),
+    ("Operator", Role::Operator),
+    ("Owner", Role::Owner),
+    ("Track lead", Role::TrackLead),
+];
+
+/// Fills a new record with the invented club; `progress` is told how many cars are in.
+///
+/// # Errors
+/// The errors of the record.
+pub fn fill_with_sample(
+    store: &Store,
+    now: Timestamp,
+    mut progress: impl FnMut(usize, usize),
+) -> Result<(), Error> {
+    let text = gradeworthy_demo::rule_book();
+    let book = RuleBook::read(&text).map_err(Error::RuleBook)?;
+    let shop = Shop::read(gradeworthy_demo::SHOP).unwrap_or_default();
+    let lead = members(store, now, &text)?;
+    let fleet = gradeworthy_demo::fleet(gradeworthy_demo::SEED, gradeworthy_demo::CARS);
+    let total = fleet.len();
+    for (index, record) in fleet.into_iter().enumerate() {
+        enter(store, lead, now, &record, &book, &shop)?;
+        progress(index + 1, total);
+    }
+    Ok(())
+}
+
+fn members(store: &Store, at: Timestamp, rule_book: &str) -> Result<MemberId, Error> {
+    let mut lead = None;
+    for (name, role) in MEMBERS {
+        let token = Token::random()?;
+        let act = ClubAct::AddMember {
+            name: (*name).into(),
+            role: *role,
+            token: token.hash(),
+            expires: at
+                .saturating_add(SignedDuration::from_mins(5))
+                .unwrap_or(at),
+        };
+        let by = lead;
+        let member = store.club(ClubCommand { by, at, act })?;
+        store.redeem(&token, SAMPLE_PASSWORD, at)?;
+        if lead.is_none() {
+            lead = member;
+        }
+        if let (Role::Inspector, Some(member)) = (role, member) {
+            for check in Check::ALL {
+                let act = ClubAct::SignOff {
+                    member,
+                    check,
+                    granted: true,
+                };
+                store.club(ClubCommand { by: lead, at, act })?;
+            }
+        }
+    }
+    let text = rule_book.into();
+    let act = ClubAct::AddRuleBook { text };
+    store.club(ClubCommand { by: lead, at, act })?;
+    lead.ok_or(Error::LastLead)
+}
+
+fn enter(
+    store: &Store,
+    by: MemberId,
+    now: Timestamp,
+    record: &Record,
+    book: &RuleBook,
+    shop: &Shop,
+) -> Result<(), Error> {
+    let day = record.entries.iter().filter_map(|entry| entry.on).max();
+    let at = day
+        .and_then(|day| {
+            day.at(20, 0, 0, 0)
+                .to_zoned_datetime(jiff::tz::TimeZone::UTC)
+                .ok()
+        })
+        .map_or(now, |evening| evening.timestamp().min(now));
+    let new = NewCar {
+        client_id: ClientId::random()?,
+        by,
+        at,
+        car: record.car.clone(),
+        owner: None,
+    };
+    let receipt = store.new_car(new)?;
+    let read = record.entries.iter().cloned().map(Fact::Read).collect();
+    let version = append(store, by, receipt.car, at, receipt.version, read)?;
+    let inspection = inspect(record, book, shop, book.effective);
+    let outcome = outcome(&inspection, version, at);
+    append(store, by, receipt.car, at, version, outcome)?;
+    Ok(())
+}
+
+/// Judged; then admitted, or bad-ordered for what is out.
+fn outcome(inspection: &Inspection, read_to: Version, at: Timestamp) -> Vec<Fact> {
+    use gradeworthy_store::BadOrder;
+    let mut facts = vec![Fact::Inspected(
+        RecordedInspection::of(inspection, read_to).into(),
+    )];
+    let worst = inspection
+        .lines
+        .iter()
+        .find(|line| line.verdict == Verdict::BadOrder);
+    match worst {
+        None => facts.push(Fact::Released {
+            restriction: None,
+            note: "".into(),
+        }),
+        Some(line) => {
+            facts.push(Fact::BadOrdered(BadOrder {
+                defect: defect(line.check),
+                place: line.place,
+                note: line.aspect.to_string().into(),
+            }));
+            if line.check == Check::Seating {
+                let not_before = at
+                    .saturating_add(SignedDuration::from_hours(24))
+                    .unwrap_or(at);
+                let why = "frame bent, springs back overnight".into();
+                facts.push(Fact::Rested { not_before, why });
+            }
+        }
+    }
+    facts
+}
+
+fn defect(check: Check) -> gradeworthy_store::Defect {
+    use gradeworthy_store::Defect;
+    match check {
+        Check::Wheelsets => Defect::Wheel,
+        Check::AxleFit | Check::Spin | Check::CarRoll => Defect::Stiff,
+        Check::Seating | Check::TruckSwing | Check::SwivelDrag => Defect::Truck,
+        Check::Rock | Check::Balance => Defect::Leans,
+        Check::CouplerAction => Defect::WouldNotCouple,
+        Check::Droop | Check::CouplerHeight => Defect::CouplerHeight,
+        Check::LookOver => Defect::PartLoose,
+        Check::Weight => Defect::Other,
+    }
+}
+
+fn append(
+    store: &Store,
+    by: MemberId,
+    car: CarId,
+    at: Timestamp,
+    seen: Version,
+    facts: Vec<Fact>,
+) -> Result<Version, Error> {
+    let named = facts
+        .into_iter()
+        .map(|fact| Ok((ClientId::random()?, fact)));
+    let order = Append {
+        car,
+        by,
+        second: None,
+        at,
+        basis: Basis::Seen(seen),
+        facts: named.collect::<Result<_, Error>>()?,
+        drafts_done: None,
+    };
+    Ok(store.append(order)?.version)
+}
