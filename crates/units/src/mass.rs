@@ -19,9 +19,6 @@ use crate::scalar::STANDARD_GRAVITY;
 /// assert_eq!(Mass::from_milliounces(1000).grams(), 28.349_523_125);
 /// ```
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
-// An i128 is aligned to 16 bytes; packed to 8, every [`crate::Amount`] is a quarter smaller, and
-// so is a fleet.
-#[repr(packed(8))]
 pub struct Mass(i128);
 
 impl Mass {
