@@ -277,7 +277,8 @@ pub fn lean(lean: &Lean, margin: f64) -> String {
     };
     let end = |end: Option<f64>| end.map_or_else(|| "no stance at all".to_owned(), number);
     format!(
-        "{name} ({known}, {} vehicles): over its range the margin goes from {} to {} instead of {}; {how}",
+        "{name} ({known}, {} vehicles): over its range the margin goes from {} to {} \
+         instead of {}; {how}",
         lean.vehicle_count,
         end(lean.margin_low),
         end(lean.margin_high),
