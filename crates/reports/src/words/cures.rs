@@ -11,7 +11,6 @@ use super::percent;
 
 /// What to do, as one sentence with its numbers.
 #[must_use]
-#[expect(clippy::too_many_lines, reason = "one arm for each kind of cure")]
 pub fn cure(cure: &Cure, system: System) -> String {
     cure_at(cure, &cure.place.to_string(), system)
 }
