@@ -4,7 +4,7 @@
 //! that nobody measured that answer leans. Results are margins against the models named in each
 //! module, never a promise of safety.
 //!
-//! - [`line`]: the line's files, survey and checks; [`consist`]: those of power and trains.
+//! - [`mod@line`]: the line's files, survey and checks; [`consist`]: those of power and trains.
 //! - [`track`]: the line, its exact pose at any place.
 //! - [`vehicle`]: one card per vehicle, every number with how it is known; trains.
 //! - [`placement`]: where bolsters and couplers are, at true angles between unlike neighbours.
