@@ -179,7 +179,7 @@ fn a_narrow_wheelset_is_bad_order_with_its_margin_and_its_cure() {
         "{page}"
     );
     assert!(
-        page.contains("ove the left wheel"),
+        page.contains("move both wheels out"),
         "{}",
         &page[page.find("What puts it right").unwrap_or(0)..]
     );
