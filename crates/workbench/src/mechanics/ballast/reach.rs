@@ -89,3 +89,70 @@ impl Limit {
         (range[0] <= range[1]).then_some(range)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use gradeworthy_units::{Length, Mass};
+
+    use super::super::{BallastTask, Limits, Pocket, Point, Prices};
+    use super::*;
+
+    fn at(along_mm: i64, up_mm: i64) -> Point {
+        let mm = |mm: i64| Length::from_hundredths_mm(100 * mm);
+        Point {
+            along: mm(along_mm),
+            across: Length::ZERO,
+            up: mm(up_mm),
+        }
+    }
+
+    /// A car of 80 g with its weight at (2, 20) mm, which may be 1 mm off and `height` mm high.
+    fn found(pockets: [(Point, i64); 2], height: i64, relaxed: Relaxed) -> Option<Range> {
+        let grams = |grams: i64| Mass::from_milligrams(1000 * grams);
+        let pockets = pockets.map(|(at, holds)| Pocket {
+            at,
+            capacity: grams(holds),
+            is_blocked: false,
+        });
+        let task = BallastTask {
+            weight: grams(80),
+            centre: at(2, 20),
+            pockets: &pockets,
+            fitted: &[],
+            stock: &[],
+            limits: Limits {
+                target: grams(100),
+                tolerance: grams(5),
+                along_max: at(1, 0).along,
+                across_max: at(1, 0).along,
+                height_max: at(0, height).up,
+            },
+            prices: Prices::default(),
+            node_limit: 1,
+        };
+        masses(&Model::new(&task).expect("possible"), relaxed)
+    }
+
+    const GRAM: i128 = 1_000_000_000_000_000;
+
+    // By hand, m in grams. Height, the lower pocket first: 1600 + 10·5 + 16(m − 5) = 19(80 + m) at
+    // m = 50/3. Length, the B pocket first: 160 − 40m = 80 + m at m = 80/41; the A pocket first:
+    // 10m − 160 = 80 + m at m = 80/3.
+    #[test]
+    fn limits_leave_one_range_of_masses() {
+        let pockets = [(at(-40, 10), 5), (at(-10, 16), 30)];
+        let range = found(pockets, 19, Relaxed::Nothing);
+        assert_eq!(range, Some([50 * GRAM / 3 + 1, 80 * GRAM / 3]));
+        let at_any_height = found(pockets, 19, Relaxed::Moment(2));
+        assert_eq!(at_any_height, Some([80 * GRAM / 41 + 1, 80 * GRAM / 3]));
+    }
+
+    #[test]
+    fn a_limit_out_of_reach_leaves_none_until_it_is_relaxed() {
+        let pockets = [(at(-4, 10), 5), (at(-4, 16), 30)];
+        assert_eq!(found(pockets, 18, Relaxed::Nothing), None);
+        let range = found(pockets, 18, Relaxed::Moment(2)).expect("without the height");
+        // 160 − 4m = 80 + m at m = 16; −160 + 4m = 80 + m at m = 80, above the room of 35 g.
+        assert_eq!(range, [16 * GRAM, 35 * GRAM]);
+    }
+}
