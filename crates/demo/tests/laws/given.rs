@@ -1,7 +1,7 @@
 //! The club, its cars, cars worse than any club would show, and how to change a reading.
 
 use gradeworthy_demo::{SHOP, rule_book};
-use gradeworthy_units::{Amount, Angle, Length, Mass, Reader, Typed, Unit};
+use gradeworthy_units::{Amount, Angle, Force, Grade, Length, Mass, Reader, Time, Typed, Unit};
 use gradeworthy_workbench::checks::{Inspection, inspect};
 use gradeworthy_workbench::cures::{Cure, prescribe};
 use gradeworthy_workbench::record::{Entry, Measure, Place, Record, Value};
@@ -120,6 +120,30 @@ pub(crate) fn hundredths(mm: f64) -> Length {
 
 fn tenths(grams: f64) -> Mass {
     Mass::from_grams_rounded((grams * 10.0).round() / 10.0).expect("a small mass")
+}
+
+/// `amount` times `factor`.
+pub(crate) fn times(amount: Amount, factor: f64) -> Amount {
+    match amount {
+        Amount::Length(own) => Length::from_mm_rounded(own.mm() * factor)
+            .expect("small")
+            .into(),
+        Amount::Mass(own) => Mass::from_grams_rounded(own.grams() * factor)
+            .expect("small")
+            .into(),
+        Amount::Angle(own) => Angle::from_radians(own.radians() * factor)
+            .expect("finite")
+            .into(),
+        Amount::Grade(own) => Grade::from_ratio(own.ratio() * factor)
+            .expect("finite")
+            .into(),
+        Amount::Time(own) => Time::from_seconds(own.seconds() * factor)
+            .expect("finite")
+            .into(),
+        Amount::Force(own) => Force::from_newtons(own.newtons() * factor)
+            .expect("finite")
+            .into(),
+    }
 }
 
 pub(crate) fn degrees(degrees: f64) -> Angle {

@@ -1,37 +1,13 @@
 //! A tighter limit never betters a verdict, and a worse instrument never makes a car fit.
 
 use gradeworthy_demo::rule_book;
-use gradeworthy_units::{Amount, Angle, Force, Grade, Length, Mass, Time};
+use gradeworthy_units::{Length, Mass};
 use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::Inspection;
 use gradeworthy_workbench::record::{Answer, Check, Measure, Record, Value};
 use gradeworthy_workbench::rules::{Limit, RuleBook};
 
-use crate::given::{Club, Draw, cars};
-
-/// `amount` times `factor`.
-fn times(amount: Amount, factor: f64) -> Amount {
-    match amount {
-        Amount::Length(own) => Length::from_mm_rounded(own.mm() * factor)
-            .expect("small")
-            .into(),
-        Amount::Mass(own) => Mass::from_grams_rounded(own.grams() * factor)
-            .expect("small")
-            .into(),
-        Amount::Angle(own) => Angle::from_radians(own.radians() * factor)
-            .expect("finite")
-            .into(),
-        Amount::Grade(own) => Grade::from_ratio(own.ratio() * factor)
-            .expect("finite")
-            .into(),
-        Amount::Time(own) => Time::from_seconds(own.seconds() * factor)
-            .expect("finite")
-            .into(),
-        Amount::Force(own) => Force::from_newtons(own.newtons() * factor)
-            .expect("finite")
-            .into(),
-    }
-}
+use crate::given::{Club, Draw, cars, times};
 
 /// A fifth of the way in from either limit.
 fn tighten(limit: &mut Limit, part: f64) {

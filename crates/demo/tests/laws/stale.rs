@@ -1,14 +1,14 @@
 //! What was done puts in doubt exactly what the doubt graph says, and nothing that rests on a stale
 //! reading passes for fresh.
 
-use gradeworthy_units::{Amount, Angle, Force, Grade, Length, Mass, Time};
+use gradeworthy_units::{Amount, Length};
 use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::{Aspect, Inspection, Line};
 use gradeworthy_workbench::cures::CureKind;
 use gradeworthy_workbench::record::{Answer, Check, Measure, Place, Record, Value};
 use gradeworthy_workbench::rules::Limited;
 
-use crate::given::{Club, by_other_means, cars};
+use crate::given::{Club, by_other_means, cars, times};
 
 /// Everything was read before the work: a line is stale when its check is in the closure, or when
 /// a reading of such a check goes into it.
@@ -131,21 +131,7 @@ fn change(value: &mut Value, factor: f64) {
                 Amount::Length(own) => Length::from_mm_rounded(own.mm() * factor + 0.01)
                     .expect("small")
                     .into(),
-                Amount::Mass(own) => Mass::from_grams_rounded(own.grams() * factor)
-                    .expect("small")
-                    .into(),
-                Amount::Angle(own) => Angle::from_radians(own.radians() * factor)
-                    .expect("finite")
-                    .into(),
-                Amount::Grade(own) => Grade::from_ratio(own.ratio() * factor)
-                    .expect("finite")
-                    .into(),
-                Amount::Time(own) => Time::from_seconds(own.seconds() * factor)
-                    .expect("finite")
-                    .into(),
-                Amount::Force(own) => Force::from_newtons(own.newtons() * factor)
-                    .expect("finite")
-                    .into(),
+                other => times(other, factor),
             };
         }
     }
