@@ -15,6 +15,7 @@ mod lean;
 mod makeup;
 mod margin;
 mod places;
+mod probe;
 mod run;
 mod snapshot;
 mod trace;
@@ -26,6 +27,9 @@ pub use evaluation::{Evaluation, EvaluationError};
 pub use lean::{Lean, leans};
 pub use makeup::{JERK_ALLOWANCE, ProneCar, prone_to_stringlining, prone_under};
 pub use margin::{TrainMargin, Worst, train_margin};
+pub(crate) use places::HeadPlaces;
+pub(crate) use probe::{Hardest, Probe};
+
 pub use places::{PlaceColumns, first_head_place};
 pub use run::{Sweep, sweep, sweep_traced};
 pub use snapshot::{Snapshot, snapshot};
