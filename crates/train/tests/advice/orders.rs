@@ -40,7 +40,8 @@ fn brute_force(asked: &Asked, first: usize, last: usize) -> f64 {
 fn the_best_of_all_orders_of_seven_cars_is_that_of_brute_force() {
     for seed in [11, 12] {
         let asked = Asked::new(train(9, &[0, 8], seed), hill(7.6), check(0.2));
-        let advised = asked.adviser().orders(&[1..8]).expect("cars");
+        let block = 1..8;
+        let advised = asked.adviser().orders(&[block]).expect("cars");
         assert_eq!(advised.claim, Claim::Best);
         let found = advised
             .best
@@ -118,7 +119,8 @@ fn the_theorem_gives_the_use_of_the_best_order_and_is_claimed_only_where_it_hold
     let mut claimed = 0;
     for seed in 0..6 {
         let asked = Asked::new(tall_train(10, seed), arc(), check(0.2));
-        let advised = asked.adviser().orders(&[2..10]).expect("cars");
+        let block = 2..10;
+        let advised = asked.adviser().orders(&[block]).expect("cars");
         if advised.claim != Claim::Theorem {
             continue;
         }
@@ -131,7 +133,7 @@ fn the_theorem_gives_the_use_of_the_best_order_and_is_claimed_only_where_it_hold
         let makeup = gradeworthy_train::advice::MakeUp::of(&asked.train);
         let changes = advised.best.first().map_or(&[][..], |own| &own.changes);
         let after = Change::apply_all(changes, &makeup)
-            .and_then(|own| Ok(own.train()))
+            .map(|own| own.train())
             .expect("ok");
         let order = after.expect("a train").vehicles().to_vec();
         let mut others = Vec::new();
@@ -174,6 +176,7 @@ fn blocks_keep_together() {
         };
         assert!([5, 6, 11].contains(&vehicles.len()));
     }
-    let refused = adviser.orders(&[11..14]);
+    let across = 11..14;
+    let refused = adviser.orders(&[across]);
     assert!(matches!(refused, Err(AdviceError::NotThere { .. })));
 }
