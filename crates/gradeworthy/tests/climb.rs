@@ -134,6 +134,42 @@ fn the_mended_train_passes_with_a_larger_margin() {
 }
 
 #[test]
+fn following_the_advice_on_the_failing_sample_gives_a_train_that_passes() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("changed.toml");
+    let path = path.to_str().expect("a plain path");
+    let said = run(&["--sample", "--advise", "--changed", path, "--width", "100"]);
+    assert_eq!(said.status.code(), Some(1), "{}", err(&said));
+    for heading in [
+        "what to move:",
+        "helpers:",
+        "length:",
+        "power:",
+        "a stall:",
+        "measurements that tell the most:",
+    ] {
+        assert!(out(&said).contains(heading), "{heading} in {}", out(&said));
+    }
+    assert!(out(&said).contains("WQX 110"), "{}", out(&said));
+    let changed = run(&["--sample", "--train", path, "--format", "json"]);
+    assert_eq!(changed.status.code(), Some(0), "{}", err(&changed));
+}
+
+#[test]
+fn advice_for_programs_names_vehicles_and_gains() {
+    let said = run(&["--sample", "--advise", "--format", "json"]);
+    let value: serde_json::Value = serde_json::from_slice(&said.stdout).expect("JSON");
+    let moves = &value["advice"]["what_to_move"];
+    assert_eq!(moves["reached"], "fewest moves");
+    let advice = &moves["advice"];
+    assert!(advice["margin"].as_f64() >= Some(0.1));
+    let gain = advice["margin"].as_f64().zip(value["margin"].as_f64());
+    let gain = gain.map(|(after, now)| after - now).expect("numbers");
+    assert!((gain - advice["gain"].as_f64().expect("a number")).abs() < 1e-9);
+    assert_eq!(advice["changes"][0]["vehicles"][0], "WQX 110");
+}
+
+#[test]
 fn the_least_margin_decides_the_exit_status() {
     assert_eq!(
         run(&["--sample", "--mended", "--least", "0.2"])

@@ -8,10 +8,12 @@ use std::process::ExitCode;
 use anyhow::{Context, bail};
 use clap::{Args, ValueEnum};
 use gradeworthy_demo::climb::MakeUp;
+use gradeworthy_reports::climb::advice::Plan;
 use gradeworthy_reports::climb::{self as report, Answer, Asked, Consist, LEAST_MARGIN, Line};
 use gradeworthy_reports::text::Style;
 use gradeworthy_reports::words::System;
-use gradeworthy_train::consist::TrainOrder;
+use gradeworthy_train::advice::Go;
+use gradeworthy_train::consist::{TrainOrder, write_train};
 use gradeworthy_train::statics::Condition;
 use gradeworthy_train::sweep::{Check, Cores, JERK_ALLOWANCE};
 use jiff::civil::Date;
@@ -67,6 +69,12 @@ pub(crate) struct Climb {
     /// Share the places between the machine's cores
     #[arg(long = "two-cores")]
     all_cores: bool,
+    /// Say what to change, too: moves, helpers, order, length, power, repairs, measurements
+    #[arg(long)]
+    advise: bool,
+    /// Write the train with the first advice followed into this file
+    #[arg(long, requires = "advise", value_name = "FILE")]
+    changed: Option<PathBuf>,
     /// Draw forces and margin along the line into this SVG file
     #[arg(long)]
     plot: Option<PathBuf>,
@@ -144,7 +152,8 @@ impl Climb {
             std::fs::write(path, picture)
                 .with_context(|| format!("cannot write {}", path.display()))?;
         }
-        terminal::print(&self.said(&answer, &consist, &line)?)?;
+        let plan = self.plan(&inputs, &answer, &consist, &line)?;
+        terminal::print(&self.said(&answer, &consist, &line, plan.as_ref())?)?;
         let enough = answer.margin.margin >= asked.least_margin;
         Ok(if enough {
             ExitCode::SUCCESS
@@ -171,7 +180,14 @@ impl Climb {
         }
     }
 
-    fn said(&self, answer: &Answer, consist: &Consist, line: &Line) -> anyhow::Result<String> {
+    fn said(
+        &self,
+        answer: &Answer,
+        consist: &Consist,
+        line: &Line,
+        plan: Option<&Plan>,
+    ) -> anyhow::Result<String> {
+        let (asked, margin) = (answer.asked.least_margin, answer.margin.margin);
         let style = Style {
             width: self.width.map_or_else(terminal::width, usize::from),
             colour: false,
@@ -179,10 +195,53 @@ impl Climb {
             everything: self.everything,
         };
         Ok(match self.format {
-            Format::Text => report::text::answer(answer, consist, line, style),
-            Format::Json => report::wire::json(answer, consist, line)?,
+            Format::Text => {
+                let advised = plan.map_or_else(String::new, |own| {
+                    report::advice::text::plan(own, consist, asked, margin, style.width)
+                });
+                report::text::answer(answer, consist, line, style) + &advised
+            }
+            Format::Json => {
+                let advised =
+                    plan.map(|own| report::advice::wire::plan(own, consist, asked, margin));
+                report::wire::json_with_advice(answer, consist, line, advised)?
+            }
             Format::Csv => report::wire::csv(answer, consist).map_err(anyhow::Error::msg)?,
         })
+    }
+
+    /// What to change, where it is asked for; the changed train is written.
+    fn plan(
+        &self,
+        inputs: &inputs::Inputs,
+        answer: &Answer,
+        consist: &Consist,
+        line: &Line,
+    ) -> anyhow::Result<Option<Plan>> {
+        if !self.advise {
+            return Ok(None);
+        }
+        let bar = terminal::progress("comparing trains");
+        let plan =
+            report::advice::plan(answer, consist, line, &inputs.spare_power()?, &|progress| {
+                bar.set_length(u64::try_from(progress.total).unwrap_or(u64::MAX));
+                bar.set_position(u64::try_from(progress.done).unwrap_or(u64::MAX));
+                Go::On
+            });
+        bar.finish_and_clear();
+        let plan = plan?;
+        if let Some(path) = &self.changed {
+            let Some(first) = plan.first() else {
+                bail!(
+                    "there is no change that gains anything: {} is not written",
+                    path.display()
+                );
+            };
+            let changed = plan.after(first, consist)?.as_order(&inputs.order);
+            std::fs::write(path, write_train(&changed))
+                .with_context(|| format!("cannot write {}", path.display()))?;
+        }
+        Ok(Some(plan))
     }
 
     fn make_up(&self) -> MakeUp {

@@ -6,6 +6,7 @@
 //! [`join`] makes the train out of an order, a power file and the club's records; [`answer`] asks
 //! the hill; [`text`], [`wire`] and [`plot`] say what came of it. Margins, never a promise.
 
+pub mod advice;
 mod answer;
 mod cars;
 mod join;
@@ -16,4 +17,4 @@ pub mod words;
 
 pub use answer::{Answer, Asked, LEAST_MARGIN, Line, NoAnswer, SmallStretch, Spot, answer};
 pub use cars::{CarCard, card};
-pub use join::{Consist, JoinError, JoinErrors, Member, Stock, join};
+pub use join::{Consist, JoinError, JoinErrors, Member, Stock, join, spare_power};
