@@ -6,8 +6,13 @@ use std::process::Output;
 use assert_cmd::Command;
 
 fn run(arguments: &[&str]) -> Output {
+    run_every("40", arguments)
+}
+
+/// With places of the head so many millimetres apart.
+fn run_every(step: &str, arguments: &[&str]) -> Output {
     let mut command = Command::cargo_bin("gradeworthy").expect("the binary is built");
-    let arguments = [&["climb", "--step", "40"], arguments].concat();
+    let arguments = [&["climb", "--step", step], arguments].concat();
     command.args(arguments).output().expect("it runs")
 }
 
@@ -138,7 +143,10 @@ fn following_the_advice_on_the_failing_sample_gives_a_train_that_passes() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("changed.toml");
     let path = path.to_str().expect("a plain path");
-    let said = run(&["--sample", "--advise", "--changed", path, "--width", "100"]);
+    let said = run_every(
+        "200",
+        &["--sample", "--advise", "--changed", path, "--width", "100"],
+    );
     assert_eq!(said.status.code(), Some(1), "{}", err(&said));
     for heading in [
         "what to move:",
@@ -157,7 +165,7 @@ fn following_the_advice_on_the_failing_sample_gives_a_train_that_passes() {
 
 #[test]
 fn advice_for_programs_names_vehicles_and_gains() {
-    let said = run(&["--sample", "--advise", "--format", "json"]);
+    let said = run_every("200", &["--sample", "--advise", "--format", "json"]);
     let value: serde_json::Value = serde_json::from_slice(&said.stdout).expect("JSON");
     let moves = &value["advice"]["what_to_move"];
     assert_eq!(moves["reached"], "fewest moves");

@@ -197,7 +197,7 @@ impl Climb {
         Ok(match self.format {
             Format::Text => {
                 let advised = plan.map_or_else(String::new, |own| {
-                    report::advice::text::plan(own, consist, asked, margin, style.width)
+                    report::advice::text::plan(own, consist, asked, margin, style)
                 });
                 report::text::answer(answer, consist, line, style) + &advised
             }

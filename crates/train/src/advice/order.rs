@@ -23,7 +23,7 @@ use super::watch::StopReason;
 const FEW: usize = 7;
 
 /// Improvements after which a local search ends.
-const ROUNDS: usize = 40;
+const ROUNDS: usize = 12;
 
 /// A search for an order, so far.
 struct Search<'c> {

@@ -2,23 +2,30 @@
 
 use super::super::join::Consist;
 use super::Plan;
-use super::words::{Speaker, claim};
-use crate::text::wrapped;
+use super::words::{Speaker, TELLING, claim};
+use crate::text::{Style, wrapped};
 
-/// Everything that is advised, in sentences.
+/// Everything that is advised, in sentences; `style.everything` lists an order car by car.
 #[must_use]
-pub fn plan(plan: &Plan, consist: &Consist, asked: f64, margin: f64, width: usize) -> String {
+pub fn plan(plan: &Plan, consist: &Consist, asked: f64, margin: f64, style: Style) -> String {
     let speaker = Speaker { plan, consist };
     let mut page = Page {
         text: String::new(),
-        width,
+        width: style.width,
     };
     page.list("what to move", [speaker.moves(asked)]);
     page.list("helpers", plan.cuts.iter().map(|own| speaker.cut(own)));
-    let order = plan.order.best.first();
+    let order = plan.order.best.iter().filter(|own| own.gain >= TELLING);
     page.list(
-        "order of the cars between locomotives",
-        order.map(|own| format!("{}{}", speaker.advice(own), claim(plan.order.claim))),
+        "order",
+        order.map(|own| {
+            let said = if style.everything {
+                speaker.advice(own)
+            } else {
+                speaker.order(own)
+            };
+            said + claim(plan.order.claim)
+        }),
     );
     let set_out = ["the last cars", "the first cars"];
     let each = plan.longest.iter().zip(set_out);
@@ -29,6 +36,7 @@ pub fn plan(plan: &Plan, consist: &Consist, asked: f64, margin: f64, width: usiz
     page.list("power", [speaker.power(&plan.power)]);
     page.list("a stall", plan.stall.iter().map(|own| speaker.stall(own)));
     let repairs = plan.repairs.best.iter();
+    let repairs = repairs.filter(|own| own.gain >= TELLING);
     page.list(
         "repairs that buy the most",
         repairs.map(|own| speaker.advice(own)),

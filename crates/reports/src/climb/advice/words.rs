@@ -10,6 +10,9 @@ use super::super::join::Consist;
 use super::super::words::{number, quantity, way};
 use super::{BestCut, Plan};
 
+/// A gain below this is not told: it does not show in two decimals.
+pub const TELLING: f64 = 0.01;
+
 /// Names in the sentences of one plan.
 #[derive(Clone, Copy, Debug)]
 pub struct Speaker<'a> {
@@ -36,8 +39,15 @@ impl Speaker<'_> {
         }
     }
 
+    /// The same where the sentence goes on: `car 5, WQX 110,`.
+    fn going_on(&self, origin: Origin) -> String {
+        let name = self.name(origin);
+        let comma = if name.contains(',') { "," } else { "" };
+        name + comma
+    }
+
     fn names(&self, origins: &[Origin]) -> String {
-        let names: Vec<String> = origins.iter().map(|own| self.name(*own)).collect();
+        let names: Vec<String> = origins.iter().map(|own| self.going_on(*own)).collect();
         match names.as_slice() {
             [] => String::new(),
             [only] => only.clone(),
@@ -84,7 +94,7 @@ impl Speaker<'_> {
             } => format!(
                 "bring the {} of {} to {}",
                 quantity(*own).0,
-                self.name(*vehicle),
+                self.going_on(*vehicle),
                 reading(*own, *value)
             ),
         }
@@ -124,12 +134,33 @@ impl Speaker<'_> {
         format!("{what}: {}", self.gain(advice))
     }
 
+    /// Another order, without the list of marks.
+    #[must_use]
+    pub fn order(&self, advice: &Advice) -> String {
+        let counts: Vec<String> = advice
+            .changes
+            .iter()
+            .filter_map(|own| match own {
+                Change::Reorder { vehicles } => Some(vehicles.len().to_string()),
+                Change::Move { .. }
+                | Change::SetOut { .. }
+                | Change::CutIn { .. }
+                | Change::Repair { .. } => None,
+            })
+            .collect();
+        format!(
+            "another order of the {} cars between locomotives (--everything lists it): {}",
+            counts.join(" and "),
+            self.gain(advice)
+        )
+    }
+
     fn gain(&self, advice: &Advice) -> String {
         format!(
             "margin {}, {} more; then {} {}",
             number(advice.margin),
             number(advice.gain),
-            self.name(advice.limit.vehicle),
+            self.going_on(advice.limit.vehicle),
             way(advice.limit.mode, advice.margin < 0.0)
         )
     }
@@ -167,10 +198,11 @@ impl Speaker<'_> {
             .iter()
             .flat_map(|own| own.vehicles.clone().map(Origin::Own))
             .collect();
-        match cut.advised.best.first() {
+        let telling = cut.advised.best.first().filter(|own| own.gain >= TELLING);
+        match telling {
             Some(best) => format!("{}{}", self.advice(best), claim(cut.advised.claim)),
             None => format!(
-                "{} stand{} as well as anywhere",
+                "{} stand{} as well as anywhere, to within {TELLING}",
                 self.names(&helpers),
                 if helpers.len() == 1 { "s" } else { "" }
             ),
@@ -218,7 +250,7 @@ impl Speaker<'_> {
         let most = forces.max_by(|a, b| force(a.1).total_cmp(&force(b.1)));
         let carried = most.map_or_else(String::new, |(index, own)| {
             let word = if *own < 0.0 { "buff" } else { "draft" };
-            let behind = self.name(Origin::Own(index + 1));
+            let behind = self.going_on(Origin::Own(index + 1));
             format!(
                 "; standing, the coupling ahead of {behind} carries most, {word} {:.2} N",
                 own.abs()
@@ -286,5 +318,22 @@ fn reading(quantity: Quantity, value: f64) -> String {
         "rad" => format!("{:.1}°", value.to_degrees()),
         "" => format!("{:.1} %", value * 100.0),
         unit => format!("{value:.3} {unit}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_of_a_card_are_read_in_the_units_of_the_bench() {
+        // 113.4 g is 4 oz; its weight in N with standard gravity, 9.80665 m/s2 exactly [SP811].
+        assert_eq!(reading(Quantity::Weight, 0.1134 * 9.80665), "113 g");
+        assert_eq!(reading(Quantity::CouplerHeightFront, 0.00992), "9.92 mm");
+        assert_eq!(reading(Quantity::RollingDrag, 0.0131), "1.3 %");
+        assert_eq!(
+            reading(Quantity::CouplerSwing, std::f64::consts::PI / 12.0),
+            "15.0°"
+        );
     }
 }
