@@ -45,6 +45,7 @@
 //! ```
 
 pub mod consist;
+pub mod dynamics;
 pub mod line;
 pub mod margins;
 pub mod placement;
