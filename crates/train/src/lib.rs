@@ -49,6 +49,7 @@ pub mod dynamics;
 pub mod line;
 pub mod margins;
 pub mod placement;
+pub mod scene;
 pub mod statics;
 pub mod sweep;
 pub mod track;

@@ -11,7 +11,7 @@ use super::stop_reason::MotionError;
 /// Bounds of the change from step to step, and what is left in reserve.
 const SHORTER: f64 = 0.2;
 const LONGER: f64 = 2.5;
-const RESERVE: f64 = 0.9;
+const RESERVE: f64 = 0.8;
 
 /// A remainder shorter than this part of a step is taken along with it.
 const CRUMB: f64 = 0.01;

@@ -26,7 +26,7 @@ const MOST: usize = 25;
 
 /// Part of the tolerance of a speed that a Newton correction may have and be the last: what is left
 /// after it is of second order in it, or of its own size where it crosses a corner of friction.
-const LAST: f64 = 1.0;
+const LAST: f64 = 3.0;
 
 /// Tolerances of a step.
 #[derive(Clone, Copy, Debug)]

@@ -81,8 +81,9 @@ mod tests {
             right.swap(column, pivot);
             for row in column + 1..n {
                 let factor = rows[row][column] / rows[column][column];
-                for k in column..n {
-                    rows[row][k] -= factor * rows[column][k];
+                let pivot = rows[column].clone();
+                for (own, other) in rows[row].iter_mut().zip(&pivot).skip(column) {
+                    *own -= factor * other;
                 }
                 right[row] -= factor * right[column];
             }
