@@ -1,7 +1,8 @@
 //! Times a longitudinal case and writes its coupler forces, so that a script can compare engines.
 //!
-//! `cargo run --release -p gradeworthy-train --example motion_case CASE.json TOLERANCE FORCES.bin`
-//! prints one line of JSON; the file takes the forces at every 10 ms as little-endian doubles.
+//! `cargo run --release -p gradeworthy-train --example motion_case CASE.json TOLERANCE FORCES.bin [SECONDS]`
+//! prints one line of JSON; the file takes the forces at every 10 ms, or as often
+//! as said, as little-endian doubles.
 #![expect(
     clippy::print_stdout,
     reason = "an example that reports to a person or a script"
@@ -19,8 +20,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     let case = longitudinal::read(&std::fs::read_to_string(next("a case")?)?)?;
     let tolerance: f64 = next("a tolerance")?.parse()?;
     let file = next("a file for the forces")?;
+    // Far apart where only the steps are to be timed.
+    let sample = next("a time between samples").map_or(Ok(0.01), |own| own.parse())?;
     let config = Config {
-        sample: 0.01,
+        sample,
         ..Config::within(tolerance)
     };
     // The kernel counts in ticks of some milliseconds, so one second is filled.

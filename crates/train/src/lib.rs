@@ -11,12 +11,14 @@
 //! - [`statics`]: coupler and truck forces; locomotives each by their own law.
 //! - [`truck`]: the friction-centre truck.
 //! - [`margins`]: demand over capacity for each way to come to grief.
+//! - [`dynamics`]: the train in motion, with slack; [`scene`]: what happens to it, as a file.
 //! - [`sweep`]: the climb, place by place; trials; the margin, its cause, what it leans on.
 //!
 //! Raw SI numbers inside; s grows in the direction of travel, vehicle 0 is the head, left is
 //! positive, draft is positive.
 //!
-//! Quasi-static throughout: a train that crawls, starts or stands. Run-ins and jerks are not here.
+//! The climb is quasi-static: a train that crawls, starts or stands. Run-ins and jerks are in
+//! [`dynamics`] and [`scene`].
 //!
 //! # Example
 //! ```

@@ -121,7 +121,7 @@ impl Drawing {
         );
         self.label((LEFT, 28.0), "start", "head", &title);
         let rows = crate::text::wrapped(&said, 150);
-        for (row, y) in rows.iter().take(2).zip([50.0, 66.0]) {
+        for (row, y) in rows.iter().take(3).zip([48.0, 64.0, 80.0]) {
             self.label((LEFT, y), "start", "small", row);
         }
     }
@@ -251,13 +251,28 @@ impl Drawing {
                 .collect()
         };
         let (draft, buff) = (of(f64::max), of(f64::min));
-        let most = draft.iter().map(|own| own.1).fold(0.5, f64::max).ceil();
-        let least = buff.iter().map(|own| own.1).fold(0.0, f64::min).floor();
+        let solution = &answer.played.solution;
+        let pull = solution
+            .hardest_draft()
+            .map(|own| (own.1.draft_time, own.1.draft));
+        let push = solution
+            .hardest_buff()
+            .map(|own| (own.1.buff_time, own.1.buff));
+        let most = pull.map_or(0.5, |own| own.1.max(0.5)).ceil();
+        let least = push.map_or(0.0, |own| own.1).floor();
         let step = if most - least > 8.0 { 2.0 } else { 1.0 };
-        let unit = "greatest force in the train, N: draft up (solid), buff down (dashed)";
+        let unit = "greatest force in the train, N: draft up (solid), buff down (dashed); dots: hardest of all";
         self.axis(PEAKS, (least, most), step, unit);
         self.curve(PEAKS, (least, most), "draft", draft.into_iter());
         self.curve(PEAKS, (least, most), "buff", buff.into_iter());
+        // The hardest of all falls between samples.
+        for (time, force) in [pull, push].into_iter().flatten() {
+            let (x, share) = (self.x(time), (force - least) / (most - least));
+            let y = PEAKS.1 - (PEAKS.1 - PEAKS.0) * share;
+            self.add(format_args!(
+                "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"4\" class=\"hardest\"/>"
+            ));
+        }
     }
 
     fn speeds(&mut self, answer: &Answer) {
@@ -338,6 +353,6 @@ text{font-family:sans-serif;fill:#1a1a1a}.head{font-size:18px;font-weight:bold}\
 .buff{stroke:#a64d00;stroke-dasharray:6 3}\
 .pull1{fill:#d6e4f2}.pull2{fill:#9fc1e3}.pull3{fill:#4a8bc6}.pull4{fill:#0b5394}\
 .push1{fill:#f7e3cf}.push2{fill:#efbf8f}.push3{fill:#d98336}.push4{fill:#a64d00}\
-.frame{fill:none;stroke:#4d4d4d}.change{stroke:#1a1a1a;stroke-width:1;stroke-dasharray:3 3}\
+.hardest{fill:#1a1a1a}.frame{fill:none;stroke:#4d4d4d}.change{stroke:#1a1a1a;stroke-width:1;stroke-dasharray:3 3}\
 </style><defs><pattern id=\"hatch\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\">\
 <path d=\"M0 5L5 0\" stroke=\"#1a1a1a\" stroke-width=\"0.6\"/></pattern></defs>\n";

@@ -21,7 +21,7 @@ pub fn answer(answer: &Answer, consist: &Consist, line: &Line, style: Style) -> 
     }
     let partings = words::partings(answer, consist);
     if partings.is_empty() {
-        page.hang("", "it holds together");
+        page.hang("", words::holds(answer.margin()));
     }
     for said in &partings {
         page.hang("! ", said);
@@ -33,7 +33,7 @@ pub fn answer(answer: &Answer, consist: &Consist, line: &Line, style: Style) -> 
         page.text += "\nnext:\n";
         for (spot, margin) in &answer.spots[1..] {
             let lead = format!("  {}  ", number(spot.margin()));
-            page.hang(&lead, &words::moment(spot, margin, answer, consist));
+            page.hang(&lead, &words::moment(spot, margin, consist));
         }
     }
     page.text += "\nwhat happens:\n";

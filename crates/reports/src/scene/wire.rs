@@ -173,7 +173,7 @@ fn column(samples: &Samples, row: impl Fn(usize) -> f64) -> Vec<f64> {
 fn spots<'a>(answer: &'a Answer, consist: &'a Consist) -> Vec<SpotOut<'a>> {
     let one = |(spot, margin): &'a (crate::climb::Spot, gradeworthy_train::scene::MotionMargin)| {
         SpotOut {
-            said: words::moment(spot, margin, answer, consist),
+            said: words::moment(spot, margin, consist),
             vehicle: &consist.members[spot.vehicle].name,
             vehicle_number: spot.vehicle + 1,
             mode: mode(spot.mode),

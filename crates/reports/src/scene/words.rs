@@ -12,29 +12,26 @@ use crate::climb::{Consist, Line, Spot, place_at};
 pub fn headline(answer: &Answer, consist: &Consist) -> String {
     match answer.spots.first() {
         Some((own, margin)) => {
-            let said = moment(own, margin, answer, consist);
-            format!("Margin {}: {said}", number(own.margin()))
+            let said = moment(own, margin, consist);
+            let mut before = answer.scene.changes.iter();
+            let before = before.rfind(|own| own.at <= margin.time);
+            let after = before.map_or_else(String::new, |own| format!(", after {}", done(own)));
+            format!("Margin {}: {said}{after}", number(own.margin()))
         }
         None => "Margin 1.00: nothing bears on this train".to_owned(),
     }
 }
 
-/// Who, in which way, where, when, and after what.
+/// Who, in which way, where, when, and by what kind of force.
 #[must_use]
-pub fn moment(own: &Spot, margin: &MotionMargin, answer: &Answer, consist: &Consist) -> String {
+pub fn moment(own: &Spot, margin: &MotionMargin, consist: &Consist) -> String {
     let kind = match margin.jolt {
         Jolt::RunIn => "as slack runs in",
         Jolt::RunOut => "as slack runs out",
         Jolt::Steady => "under a force that lasts",
     };
-    let before = answer
-        .scene
-        .changes
-        .iter()
-        .rfind(|own| own.at <= margin.time);
-    let after = before.map_or_else(String::new, |change| format!(", after {}", done(change)));
     format!(
-        "{}; {:.2} s into the scene, {kind}{after}",
+        "{}; {:.2} s into the scene, {kind}",
         spot(own, consist),
         margin.time
     )
@@ -135,6 +132,16 @@ pub fn partings(answer: &Answer, consist: &Consist) -> Vec<String> {
         )
     })
     .collect()
+}
+
+/// That nothing came apart, as far as that goes.
+#[must_use]
+pub const fn holds(margin: f64) -> &'static str {
+    if margin < 0.0 {
+        "its couplings hold; what a car does beyond its limit is not followed"
+    } else {
+        "its couplings hold"
+    }
 }
 
 /// Where one part ends.

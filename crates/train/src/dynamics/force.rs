@@ -143,10 +143,10 @@ pub(super) fn take_off<N: Number>(right: &[N], part: N, u: &mut [N]) -> N {
 
 /// Carries the forces along with the last correction.
 #[inline(always)]
-pub(super) fn carry<N: Number>(tie: &[N], right: &[N], part: N, force: &mut [N]) {
+pub(super) fn carry<N: Number>(tie: &[N], right: &[N], force: &mut [N]) {
     let links = force.len();
     let (tie, right) = (&tie[..links], &right[..=links]);
     for k in 0..links {
-        force[k] -= tie[k] * part * (right[k] - right[k + 1]);
+        force[k] -= tie[k] * (right[k] - right[k + 1]);
     }
 }

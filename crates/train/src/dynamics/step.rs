@@ -48,6 +48,7 @@ impl<N: Number> Stepper<'_, N> {
         self.keep_middle(q);
         self.aim_end(h, q);
         self.stage(q, self.time + h, last)?;
+        self.carry();
         Some(self.keep_end(h, q, within))
     }
 
@@ -269,18 +270,21 @@ impl<N: Number> Stepper<'_, N> {
         }
     }
 
-    /// Takes the correction off the speeds and carries the forces along; its greatest size.
+    /// Takes the correction off the speeds; its greatest size.
     #[inline(always)]
     fn correct(&mut self, part: N) -> f64 {
         let n = self.x.len();
-        let most = take_off(&self.right[..n], part, &mut self.u[..n]);
+        take_off(&self.right[..n], part, &mut self.u[..n]).most()
+    }
+
+    /// The forces after the last correction, taken whole.
+    fn carry(&mut self) {
+        let n = self.x.len();
         carry(
             &self.tie[1..n],
             &self.right[..n],
-            part,
             &mut self.next_force[1..n],
         );
-        most.most()
     }
 
     /// Keeps the end of the step and estimates its error (25).

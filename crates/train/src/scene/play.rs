@@ -24,7 +24,9 @@ const WATCH: f64 = 0.01;
 const MOVED: f64 = 0.005;
 
 /// Time over which the steady part of a force is reckoned, s.
-const STEADY: f64 = 0.1;
+/// ASSUMED: half a second, in which slack runs through a train of a hundred cars; it decides words,
+/// not margins.
+const STEADY: f64 = 0.5;
 
 /// Part of a force that is sudden, from which it is called a blow.
 const SUDDEN: f64 = 0.5;

@@ -87,8 +87,8 @@ fn effort_is_what_it_was() {
             "{own:?}"
         );
     };
-    close(by_default, 5260, 21989);
-    close(tight, 10926, 44240);
+    close(by_default, 5766, 14602);
+    close(tight, 12022, 29356);
 }
 
 #[test]
