@@ -1,13 +1,12 @@
 //! `gradeworthy climb`: a line, power and a train of measured cars in, the margin out.
 
-mod inputs;
+pub(crate) mod inputs;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
 
 use anyhow::{Context, bail};
 use clap::{Args, ValueEnum};
-use gradeworthy_demo::climb::MakeUp;
 use gradeworthy_reports::climb::advice::Plan;
 use gradeworthy_reports::climb::{self as report, Answer, Asked, Consist, LEAST_MARGIN, Line};
 use gradeworthy_reports::text::Style;
@@ -16,7 +15,6 @@ use gradeworthy_train::advice::Go;
 use gradeworthy_train::consist::{TrainOrder, write_train};
 use gradeworthy_train::statics::Condition;
 use gradeworthy_train::sweep::{Check, Cores, JERK_ALLOWANCE};
-use jiff::civil::Date;
 
 use super::terminal;
 
@@ -27,36 +25,8 @@ use super::terminal;
                         2 something could not be read, or the train cannot stand on the line."
 )]
 pub(crate) struct Climb {
-    /// The line: TOML, or CSV with one row a piece
-    #[arg(long, required_unless_present = "sample")]
-    line: Option<PathBuf>,
-    /// The locomotives: TOML
-    #[arg(long, required_unless_present = "sample")]
-    power: Option<PathBuf>,
-    /// The train: TOML, or CSV with one row a vehicle, head first
-    #[arg(long, required_unless_present = "sample")]
-    train: Option<PathBuf>,
-    /// The sheet with the cars' readings, as for `inspect`
-    #[arg(long, required_unless_present = "sample")]
-    sheet: Option<PathBuf>,
-    /// Climb the invented hill with the invented club's cars; a file named beside it replaces its own
-    #[arg(long)]
-    sample: bool,
-    /// The sample's train with its light flat moved to the rear third
-    #[arg(long, requires = "sample", conflicts_with = "train")]
-    mended: bool,
-    /// The rule book; the starter where none is named
-    #[arg(long)]
-    rules: Option<PathBuf>,
-    /// The shop file
-    #[arg(long)]
-    shop: Option<PathBuf>,
-    /// Scale of cars whose row does not say
-    #[arg(long)]
-    scale: Option<String>,
-    /// The day to judge the cars as of; today where none is named
-    #[arg(long)]
-    day: Option<Date>,
+    #[command(flatten)]
+    files: inputs::Files,
     /// What the train is doing; the train's own word where not given, else running
     #[arg(long, value_enum)]
     condition: Option<Doing>,
@@ -136,7 +106,7 @@ fn step(text: &str) -> Result<f64, String> {
 
 impl Climb {
     pub(crate) fn run(&self) -> anyhow::Result<ExitCode> {
-        let inputs = inputs::read(self)?;
+        let inputs = inputs::read(&self.files)?;
         let consist = inputs.consist()?;
         let line = inputs.line(&consist)?;
         let asked = self.asked(&inputs.order);
@@ -242,14 +212,6 @@ impl Climb {
                 .with_context(|| format!("cannot write {}", path.display()))?;
         }
         Ok(Some(plan))
-    }
-
-    fn make_up(&self) -> MakeUp {
-        if self.mended {
-            MakeUp::Mended
-        } else {
-            MakeUp::Wrong
-        }
     }
 }
 

@@ -15,6 +15,7 @@ pub mod text;
 pub mod wire;
 pub mod words;
 
+pub(crate) use answer::place_at;
 pub use answer::{Answer, Asked, LEAST_MARGIN, Line, NoAnswer, SmallStretch, Spot, answer};
 pub use cars::{CarCard, card};
 pub use join::{Consist, JoinError, JoinErrors, Member, Stock, join, spare_power};

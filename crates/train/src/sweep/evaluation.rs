@@ -192,6 +192,7 @@ impl<'line> Evaluation<'line> {
                 condition: self.check.condition,
                 law: self.check.law,
                 speed: balance.speed,
+                acceleration: 0.0,
             };
             let seen = Seen {
                 train: self.train.numbers(),
