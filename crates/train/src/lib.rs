@@ -11,6 +11,7 @@
 //! - [`statics`]: coupler and truck forces; locomotives each by their own law.
 //! - [`truck`]: the friction-centre truck.
 //! - [`margins`]: demand over capacity for each way to come to grief.
+//! - [`odds`]: how sure we are, from how well each number is known.
 //! - [`sweep`]: the climb, place by place; trials; the margin, its cause, what it leans on.
 //!
 //! Raw SI numbers inside; s grows in the direction of travel, vehicle 0 is the head, left is
@@ -47,6 +48,7 @@
 pub mod consist;
 pub mod line;
 pub mod margins;
+pub mod odds;
 pub mod placement;
 pub mod statics;
 pub mod sweep;
