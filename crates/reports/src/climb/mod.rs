@@ -9,6 +9,7 @@
 mod answer;
 mod cars;
 mod join;
+pub mod odds;
 pub mod plot;
 pub mod text;
 pub mod wire;
@@ -17,3 +18,4 @@ pub mod words;
 pub use answer::{Answer, Asked, LEAST_MARGIN, Line, NoAnswer, SmallStretch, Spot, answer};
 pub use cars::{CarCard, card};
 pub use join::{Consist, JoinError, JoinErrors, Member, Stock, join};
+pub use odds::{OddsAnswer, OddsAsked, answer_odds};
