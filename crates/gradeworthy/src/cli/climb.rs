@@ -1,6 +1,7 @@
 //! `gradeworthy climb`: a line, power and a train of measured cars in, the margin out.
 
 pub(crate) mod inputs;
+mod odds;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -51,6 +52,15 @@ pub(crate) struct Climb {
     /// List every number that was not measured, too
     #[arg(long)]
     everything: bool,
+    /// Draw this many trips from how well each number is known, and say how many end in trouble
+    #[arg(long, value_name = "TRIPS", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    odds: Option<u32>,
+    /// With the odds, say which measurement would narrow them most; takes some twenty times as long
+    #[arg(long, requires = "odds")]
+    narrow: bool,
+    /// The seed of the odds: the same one meets the same chance
+    #[arg(long, requires = "odds", default_value_t = 1)]
+    seed: u64,
     /// What to print
     #[arg(long, value_enum, default_value_t)]
     format: Format,
@@ -110,6 +120,9 @@ impl Climb {
         let consist = inputs.consist()?;
         let line = inputs.line(&consist)?;
         let asked = self.asked(&inputs.order);
+        if let Some(trips) = self.odds {
+            return self.tell_odds(trips, &asked, &consist, &line);
+        }
         let bar = terminal::progress("climbing");
         let answer = report::answer(&consist, &line, asked, &|done, total| {
             bar.set_length(u64::try_from(total).unwrap_or(u64::MAX));
@@ -130,6 +143,31 @@ impl Climb {
         } else {
             ExitCode::from(1)
         })
+    }
+
+    fn tell_odds(
+        &self,
+        trips: u32,
+        asked: &Asked,
+        consist: &Consist,
+        line: &Line,
+    ) -> anyhow::Result<ExitCode> {
+        let asked = odds::Asked {
+            check: asked.check,
+            trips: usize::try_from(trips).context("trips")?,
+            seed: self.seed,
+            narrow: self.narrow,
+        };
+        let width = self.width.map_or_else(terminal::width, usize::from);
+        let told = odds::tell(&asked, consist, line, width)?;
+        terminal::print(match self.format {
+            Format::Text => &told.text,
+            Format::Json => &told.json,
+            Format::Csv => {
+                anyhow::bail!("the odds are told as text or JSON; leave out --format csv")
+            }
+        })?;
+        Ok(ExitCode::SUCCESS)
     }
 
     fn asked(&self, order: &TrainOrder) -> Asked {
