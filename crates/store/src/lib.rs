@@ -26,6 +26,7 @@ mod store;
 mod drafts;
 mod fleet;
 mod history;
+mod paper;
 mod rip_track;
 mod spread;
 
@@ -48,6 +49,7 @@ pub use integrity::{Integrity, check_file};
 pub use member::{
     Action, AuditRow, LogIn, Member, Permission, Role, Secret, Session, Token, TokenHash,
 };
+pub use paper::KeptLabelSheet;
 pub use pool::Snapshot;
 pub use restore::restore;
 pub use rip_track::{OpenReport, RipOrder, RipRow};
