@@ -4,6 +4,7 @@ mod climb;
 mod files;
 mod inspect;
 mod pages;
+mod paper;
 mod rules;
 mod sample;
 mod serve;
@@ -28,6 +29,8 @@ enum Command {
     Inspect(inspect::Inspect),
     /// Check whether a train of measured cars climbs a line: the margin, and what limits it
     Climb(climb::Climb),
+    /// Print what goes with a car, as PDF: labels, tags, slips, record sheets, statements, reports
+    Paper(paper::Paper),
     /// Show, check, explain and compare rule books
     Rules(rules::Rules),
     /// Write the invented sample club into a folder: sheet, rule book, shop, line, power, train
@@ -44,6 +47,7 @@ pub(crate) fn run(arguments: Arguments) -> anyhow::Result<ExitCode> {
     match arguments.command {
         Command::Inspect(inspect) => inspect.run(),
         Command::Climb(climb) => climb.run(),
+        Command::Paper(paper) => paper.run(),
         Command::Rules(rules) => rules.run(),
         Command::Sample(sample) => sample.run(),
         Command::Serve(serve) => serve.run(),
