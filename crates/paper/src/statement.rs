@@ -1,7 +1,10 @@
 //! An owner's statement: each of his cars, how it was judged, what is out, where it stands, and what his
 //! word is wanted for.
 
+use gradeworthy_reports::text::alike;
+use gradeworthy_reports::words::{self, System};
 use gradeworthy_workbench::Verdict;
+use gradeworthy_workbench::checks::{Inspection, Line};
 use jiff::civil::Date;
 
 use crate::face::{Face, Fonts};
@@ -28,6 +31,20 @@ pub struct StatementCar {
     pub out: Vec<String>,
     /// What the owner's word is wanted for.
     pub asked: Option<String>,
+}
+
+impl StatementCar {
+    /// What is out on a judged car, as sentences; what is true of several places, once.
+    #[must_use]
+    pub fn out_of(inspection: &Inspection, system: System) -> Vec<String> {
+        let bad = |line: &&Line| line.verdict == Verdict::BadOrder;
+        let lines: Vec<&Line> = inspection.lines.iter().filter(bad).collect();
+        let sentence = |group: &Vec<&Line>| {
+            let places: Vec<_> = group.iter().map(|line| line.place).collect();
+            words::line_at(group[0], &words::places(&places), system)
+        };
+        alike(&lines).iter().map(sentence).collect()
+    }
 }
 
 /// What stands on a statement.

@@ -5,7 +5,7 @@ use gradeworthy_paper::{
     Address, BadOrders, Defects, Happened, Instrument, Judged, Label, Monthly, Outcomes,
     RecordSheet, Slip, SpreadOf, Statement, StatementCar, Tag, Waits,
 };
-use gradeworthy_reports::words::{self, System};
+use gradeworthy_reports::words::System;
 use gradeworthy_units::Amount;
 use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::{Inspection, inspect};
@@ -126,13 +126,7 @@ pub(crate) fn statement(cars: &[Car]) -> Statement {
         what: what(car),
         judged: Some(judged(car)),
         standing: "at the bench, since 2026-11-02".to_owned(),
-        out: car
-            .inspection
-            .lines
-            .iter()
-            .filter(|line| line.verdict == Verdict::BadOrder)
-            .map(|line| words::line(line, System::Both))
-            .collect(),
+        out: StatementCar::out_of(&car.inspection, System::Both),
         asked: (car.inspection.verdict == Verdict::BadOrder)
             .then(|| "may the trucks be exchanged?".to_owned()),
     };

@@ -3,11 +3,10 @@
 use gradeworthy_paper::{
     Address, Happened, Judged, Label, Monthly, RecordSheet, Slip, Statement, StatementCar, Tag,
 };
-use gradeworthy_reports::words::{System, line};
+use gradeworthy_reports::words::System;
 use gradeworthy_store::{
     CarId, Fact, FleetCursor, FleetFilter, FleetRow, OpenReport, Snapshot, Standing, Version,
 };
-use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::{Inspection, inspect};
 use gradeworthy_workbench::cures::{Cure, prescribe};
 use gradeworthy_workbench::record::Record;
@@ -99,11 +98,6 @@ impl Gathered {
     }
 
     fn on_statement(&self) -> StatementCar {
-        let out = self
-            .inspection
-            .lines
-            .iter()
-            .filter(|line| line.verdict == Verdict::BadOrder);
         let asked = match &self.row.standing {
             Standing::WaitingForOwner { what } => Some(what.to_string()),
             _ => None,
@@ -113,7 +107,7 @@ impl Gathered {
             what: what(&self.row),
             judged: (!self.record.entries.is_empty()).then(|| self.judged()),
             standing: self.standing.clone(),
-            out: out.map(|own| line(own, System::Both)).collect(),
+            out: StatementCar::out_of(&self.inspection, System::Both),
             asked,
         }
     }
@@ -155,10 +149,6 @@ impl<'a> Gathering<'a> {
             book: bench::rule_book(app, snapshot)?,
             base: base.or_else(|| host.map(|host| format!("http://{host}"))),
         })
-    }
-
-    pub(super) fn book(&self) -> &RuleBook {
-        &self.book
     }
 
     pub(super) fn car(&self, row: FleetRow) -> Result<Gathered, Refusal> {

@@ -6,8 +6,7 @@ use gradeworthy_paper::{BadOrders, Defects, Instrument, Monthly, Outcomes, Sprea
 use gradeworthy_standards::Scale;
 use gradeworthy_store::{CarEvent, Fact, FleetFilter, FleetRow, Seq, Version};
 use gradeworthy_units::Amount;
-use gradeworthy_workbench::checks::{Aspect, inspect};
-use gradeworthy_workbench::record::{Check, End, Place};
+use gradeworthy_workbench::checks::Aspect;
 use gradeworthy_workbench::rules::Limited;
 use jiff::civil::Date;
 
@@ -26,7 +25,7 @@ pub(super) fn report(gathering: &Gathering<'_>, from: Date, to: Date) -> Result<
             .snapshot
             .history(row.car, Version::from_number(0), None)?;
         count.car(gathering, row, &events);
-        count.readings(gathering, row)?;
+        count.readings(row.scale, &events);
     }
     Ok(count.report(&rows))
 }
@@ -166,29 +165,27 @@ impl Count {
         }
     }
 
-    /// Latest heights and weights, with the limits where they are the same for all cars of the scale.
-    fn readings(&mut self, gathering: &Gathering<'_>, row: &FleetRow) -> Result<(), Refusal> {
-        let record = gathering.snapshot.record(row.car)?.record;
-        let app = gathering.app;
-        let inspection = inspect(&record, gathering.book(), &app.settings().shop, app.today());
-        let height = Aspect::Limited(Limited::CouplerHeight);
-        for end in End::BOTH {
-            if let Some(line) = inspection.line(height, Place::End(end)) {
-                self.spread(
-                    (row.scale, false),
-                    "coupler height",
-                    line.reading,
-                    (line.lower, line.upper),
-                );
+    /// Heights and weights as they were judged last, with the limits where those are the same for all
+    /// cars of the scale.
+    fn readings(&mut self, scale: Scale, events: &[CarEvent]) {
+        let inspections = live(events).filter_map(|event| match &event.fact {
+            Fact::Inspected(inspection) => Some(inspection),
+            _ => None,
+        });
+        let Some(last) = inspections.last() else {
+            return;
+        };
+        let height = Aspect::Limited(Limited::CouplerHeight).to_string();
+        let weight = Aspect::Weight.to_string();
+        for line in &last.lines {
+            let limits = (line.lower, line.upper);
+            if *line.aspect == *height {
+                self.spread((scale, false), &height, line.reading, limits);
+            } else if *line.aspect == *weight {
+                // Its limits follow the length of each car.
+                self.spread((scale, true), &weight, line.reading, (None, None));
             }
         }
-        let weight = inspection
-            .lines_of(Check::Weight)
-            .find(|own| own.aspect == Aspect::Weight);
-        if let Some(line) = weight {
-            self.spread((row.scale, true), "weight", line.reading, (None, None));
-        }
-        Ok(())
     }
 
     fn spread(
@@ -200,7 +197,7 @@ impl Count {
     ) {
         let Some(reading) = reading else { return };
         let own = self.spreads.entry(key).or_insert_with(|| SpreadOf {
-            what: format!("{name}, {}", key.0),
+            what: format!("{name}, {}, judged last", key.0),
             values: Vec::new(),
             limits,
         });
@@ -243,7 +240,7 @@ impl Count {
             "Where cars came apart on the hill: this report counts what was reported of cars, not of \
              places."
                 .to_owned(),
-            "What waits, heights and weights are as of today; the record is not turned back for them."
+            "What waits, heights and weights are as of now; the record is not turned back for them."
                 .to_owned(),
         ];
         if self.never_judged > 0 {

@@ -5,10 +5,9 @@ use anyhow::{Context, bail};
 use gradeworthy_paper::{
     Address, Judged as JudgedOn, Label, RecordSheet, Statement, StatementCar, Tag,
 };
-use gradeworthy_reports::words::{self, System};
+use gradeworthy_reports::words::System;
 use gradeworthy_sheets::intake::{Taking, take};
 use gradeworthy_standards::Scale;
-use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::{Inspection, inspect};
 use gradeworthy_workbench::cures::{Cure, prescribe};
 use gradeworthy_workbench::record::Record;
@@ -196,13 +195,7 @@ pub(super) fn statement(source: &Source, owner: &str, system: System) -> anyhow:
         what: car.what(),
         judged: Some(car.judged()),
         standing: "a sheet does not say".to_owned(),
-        out: car
-            .inspection
-            .lines
-            .iter()
-            .filter(|line| line.verdict == Verdict::BadOrder)
-            .map(|line| words::line(line, system))
-            .collect(),
+        out: StatementCar::out_of(&car.inspection, system),
         asked: None,
     });
     Ok(Statement {
