@@ -1,8 +1,8 @@
 //! The typeface, and text shaped in it.
 //!
-//! DejaVu Sans Condensed, from the crate `dejavu`: narrow, large in its small letters, with Latin,
-//! Greek, Cyrillic, Armenian, Georgian, Hebrew and Arabic and the signs of the verdicts. A character it
-//! lacks is drawn as the replacement character and named in a [`crate::Note`]; none is left out.
+//! The condensed sans of the crate `dejavu`: narrow, large in its small letters, with Latin, Greek,
+//! Cyrillic, Armenian, Georgian, Hebrew and Arabic and the signs of the verdicts. A character it lacks
+//! is drawn as the replacement character and named in a [`crate::Note`]; none is left out.
 //! Right-to-left text runs as it should; a line is one line, whatever breaks were typed in it.
 
 use krilla::text::{Font, GlyphId, KrillaGlyph};
@@ -127,8 +127,8 @@ fn drawable(face: &rustybuzz::Face<'_>, text: &str) -> (String, Vec<char>) {
     (drawn.collect(), missing)
 }
 
-/// Marks that steer text and are never seen. Source: [UAX-44], Default_Ignorable_Code_Point, the part of
-/// it that names hold.
+/// Marks that steer text and are never seen. Source: [UAX-44], `Default_Ignorable_Code_Point`, the part
+/// of it that names hold.
 fn is_invisible(c: char) -> bool {
     matches!(c,
         '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{180b}'..='\u{180f}' | '\u{200b}'..='\u{200f}'

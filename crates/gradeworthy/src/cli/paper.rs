@@ -48,7 +48,7 @@ enum Kind {
     Monthly(Monthly),
 }
 
-/// Where the cars come from.
+// Where the cars come from. No doc comment: it would stand as the command's description.
 #[derive(Debug, Args)]
 struct Source {
     /// A sheet of readings: CSV or XLSX; '-' for standard input
@@ -91,7 +91,7 @@ impl Source {
     }
 }
 
-/// Where the print goes.
+// Where the print goes; likewise.
 #[derive(Debug, Args)]
 struct Target {
     /// The PDF file to write; '-' for standard output

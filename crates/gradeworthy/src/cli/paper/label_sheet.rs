@@ -9,7 +9,7 @@ use gradeworthy_paper::{First, LabelSheet, Layout, Paper, Typing, read_presets, 
 
 use super::super::files;
 
-/// A sheet of labels. Lengths are written with their unit, '63.5 mm' or '2 5/8 in'.
+// A sheet of labels. No doc comment: it would stand as the command's description.
 #[derive(Debug, Args)]
 pub(super) struct Described {
     /// A sheet by the name it was kept under
@@ -27,7 +27,7 @@ pub(super) struct Described {
     /// Labels under each other
     #[arg(long, requires = "columns")]
     rows: Option<String>,
-    /// Width of a label
+    /// Width of a label, with its unit: '63.5 mm' or '2 5/8 in'
     #[arg(long, requires = "columns")]
     width: Option<String>,
     /// Height of a label
