@@ -4,6 +4,7 @@ mod climb;
 mod files;
 mod inspect;
 mod pages;
+mod paper;
 mod rules;
 mod sample;
 mod scene;
@@ -31,6 +32,8 @@ enum Command {
     Climb(climb::Climb),
     /// Play a scene: a train with slack that starts, stops or loses power on the hill
     Scene(scene::Scene),
+    /// Print what goes with a car, as PDF: labels, tags, slips, record sheets, statements, reports
+    Paper(paper::Paper),
     /// Show, check, explain and compare rule books
     Rules(rules::Rules),
     /// Write the invented sample club into a folder: sheet, rule book, shop, line, power, train
@@ -48,6 +51,7 @@ pub(crate) fn run(arguments: Arguments) -> anyhow::Result<ExitCode> {
         Command::Inspect(inspect) => inspect.run(),
         Command::Climb(climb) => climb.run(),
         Command::Scene(scene) => scene.run(),
+        Command::Paper(paper) => paper.run(),
         Command::Rules(rules) => rules.run(),
         Command::Sample(sample) => sample.run(),
         Command::Serve(serve) => serve.run(),
