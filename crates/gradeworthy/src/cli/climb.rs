@@ -5,7 +5,7 @@ mod inputs;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use anyhow::{Context, bail};
+use anyhow::Context;
 use clap::{Args, ValueEnum};
 use gradeworthy_demo::climb::MakeUp;
 use gradeworthy_reports::climb::{self as report, Answer, Asked, Consist, LEAST_MARGIN, Line};
@@ -25,9 +25,12 @@ use super::terminal;
                         2 something could not be read, or the train cannot stand on the line."
 )]
 pub(crate) struct Climb {
-    /// The line: TOML, or CSV with one row a piece
+    /// The line: TOML, or CSV with one row a piece or one row a survey reading
     #[arg(long, required_unless_present = "sample")]
     line: Option<PathBuf>,
+    /// The gauge of a surveyed line, with its unit, such as '16.5 mm'
+    #[arg(long)]
+    gauge: Option<String>,
     /// The locomotives: TOML
     #[arg(long, required_unless_present = "sample")]
     power: Option<PathBuf>,
@@ -130,7 +133,7 @@ impl Climb {
     pub(crate) fn run(&self) -> anyhow::Result<ExitCode> {
         let inputs = inputs::read(self)?;
         let consist = inputs.consist()?;
-        let line = inputs.line(&consist)?;
+        let line = inputs.line.for_train(&consist);
         let asked = self.asked(&inputs.order);
         let bar = terminal::progress("climbing");
         let answer = report::answer(&consist, &line, asked, &|done, total| {
@@ -211,26 +214,4 @@ fn named(error: &report::NoAnswer, consist: &Consist) -> anyhow::Error {
         Some(member) => error.context(format!("{} cannot stand on the line", member.name)),
         None => error,
     }
-}
-
-/// A closed line whose end misses its start is not the line that was meant.
-fn check_closing(
-    name: &str,
-    closing: Option<gradeworthy_train::line::Closing>,
-) -> anyhow::Result<()> {
-    /// m. ASSUMED: what track can be nudged by; a wider gap is a wrong piece, not a rounding.
-    const GAP: f64 = 0.005;
-    /// rad, about half a degree. ASSUMED likewise.
-    const TURN: f64 = 0.01;
-    let Some(own) = closing else { return Ok(()) };
-    if own.gap > GAP || own.heading_error.abs() > TURN || own.height_gap.abs() > GAP {
-        bail!(
-            "{name} does not close: its end misses its start by {:.0} mm in plan, {:.1}° in direction \
-             and {:.0} mm in height; correct a length or an angle, or strike 'closed'",
-            own.gap * 1e3,
-            own.heading_error.to_degrees(),
-            own.height_gap * 1e3
-        );
-    }
-    Ok(())
 }

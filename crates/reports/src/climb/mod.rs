@@ -9,11 +9,15 @@
 mod answer;
 mod cars;
 mod join;
+mod line;
 pub mod plot;
 pub mod text;
 pub mod wire;
 pub mod words;
 
-pub use answer::{Answer, Asked, LEAST_MARGIN, Line, NoAnswer, SmallStretch, Spot, answer};
+pub use answer::{
+    Answer, Asked, LEAST_MARGIN, Line, NoAnswer, SmallStretch, Spot, answer, answer_watched,
+};
 pub use cars::{CarCard, card};
 pub use join::{Consist, JoinError, JoinErrors, Member, Stock, join};
+pub use line::{ClubLine, LineError, Survey};
