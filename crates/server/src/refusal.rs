@@ -203,6 +203,11 @@ fn record(error: &Record) -> (StatusCode, Onward) {
             ),
         ),
         Record::UnknownCar(_) => (StatusCode::NOT_FOUND, FLEET),
+        Record::UnknownHillItem { .. } => (
+            StatusCode::NOT_FOUND,
+            onward("/hill", "Look for it on the Hill page"),
+        ),
+        Record::HillMovedOn { .. } => (StatusCode::CONFLICT, LOOK_AGAIN),
         Record::UnknownMember(_) | Record::UnknownEvent { .. } | Record::UnknownEdition(_) => {
             (StatusCode::NOT_FOUND, LOOK_AGAIN)
         }

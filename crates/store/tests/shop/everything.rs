@@ -1,8 +1,8 @@
 //! One of everything that can happen, so that no table is empty.
 
 use gradeworthy_store::{
-    BadOrder, CarId, ClubAct, CureDone, Defect, Fact, Fitting, NewPhoto, Ownership, Part,
-    PhotoType, RecordedInspection, RecordedLine, Version, WaitFor, Work,
+    BadOrder, CarId, ClubAct, CureDone, Defect, Fact, Fitting, HillKind, NewHillEdition, NewPhoto,
+    Ownership, Part, PhotoType, RecordedInspection, RecordedLine, Version, WaitFor, Work,
 };
 use gradeworthy_units::{Amount, Length};
 use gradeworthy_workbench::Verdict;
@@ -19,6 +19,18 @@ pub fn happen(shop: &Shop) {
         granted: true,
     };
     shop.club(act).expect("signed off");
+    let line = NewHillEdition {
+        client_id: id(),
+        by: shop.lead,
+        at: shop.now(),
+        kind: HillKind::Line,
+        name: "Test Hill".into(),
+        seen: None,
+        text: "[line]\nname = \"Test Hill\"\n".into(),
+        readings: None,
+        withdrawn: false,
+    };
+    shop.store.enter_hill(line).expect("entered");
     let car = shop.car_of("TST 1", Some(shop.owner));
     let read = shop.lead_appends(car, Fact::Read(back_to_back(".566")));
     let facts = [
