@@ -27,6 +27,7 @@ mod drafts;
 mod fleet;
 mod hill;
 mod history;
+mod import;
 mod rip_track;
 mod spread;
 
@@ -46,6 +47,9 @@ pub use fleet::{FleetCursor, FleetFilter, FleetRow};
 pub use hill::{HillEdition, HillKind, NewHillEdition};
 pub use history::{CarRecord, RuleBookEdition};
 pub use ident::{Bench, CarId, ClientId, MemberId, Seq, Version};
+pub use import::{
+    Difference, Import, ImportInto, ImportPlan, ImportReceipt, ImportRow, ImportedCar,
+};
 pub use integrity::{Integrity, check_file};
 pub use member::{
     Action, AuditRow, LogIn, Member, Permission, Role, Secret, Session, Token, TokenHash,

@@ -65,6 +65,8 @@ plain_list! {
         SetWanted = "say which cars are wanted",
         /// Make and restore backups.
         KeepBackups = "make and restore backups",
+        /// Take in a file of cars or readings.
+        ImportFile = "import a file of cars or readings",
         /// See a car and its history.
         SeeCar = "see a car",
         /// See the whole fleet.
@@ -130,6 +132,7 @@ const fn inspector(action: Action) -> Permission {
         | Action::Release
         | Action::StrikeOwn
         | Action::SetWanted
+        | Action::ImportFile
         | Action::SeeCar
         | Action::SeeFleet
         | Action::SeeTrouble
@@ -168,6 +171,7 @@ const fn apprentice(action: Action) -> Permission {
         | Action::EditRules
         | Action::SetWanted
         | Action::KeepBackups
+        | Action::ImportFile
         | Action::SeeTrouble
         | Action::SeeLine
         | Action::ChangeLine
@@ -202,6 +206,7 @@ const fn operator(action: Action) -> Permission {
         | Action::ManageMembers
         | Action::EditRules
         | Action::KeepBackups
+        | Action::ImportFile
         | Action::ChangeLine
         | Action::ChangePower
         | Action::MakeUp
@@ -228,6 +233,7 @@ const fn owner(action: Action) -> Permission {
         | Action::EditRules
         | Action::SetWanted
         | Action::KeepBackups
+        | Action::ImportFile
         | Action::SeeFleet
         | Action::SeeTrouble
         | Action::SeeLine
@@ -260,6 +266,7 @@ const fn track_lead(action: Action) -> Permission {
         | Action::EditRules
         | Action::SetWanted
         | Action::KeepBackups
+        | Action::ImportFile
         | Action::SeeCar
         | Action::SeeFleet
         | Action::ChangePower
