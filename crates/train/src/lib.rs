@@ -12,6 +12,7 @@
 //! - [`truck`]: the friction-centre truck.
 //! - [`margins`]: demand over capacity for each way to come to grief.
 //! - [`sweep`]: the climb, place by place; trials; the margin, its cause, what it leans on.
+//! - [`advice`]: what to change, and what that gains.
 //!
 //! Raw SI numbers inside; s grows in the direction of travel, vehicle 0 is the head, left is
 //! positive, draft is positive.
@@ -44,6 +45,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+pub mod advice;
 pub mod consist;
 pub mod line;
 pub mod margins;

@@ -16,6 +16,7 @@ mod makeup;
 mod margin;
 mod passage;
 mod places;
+mod probe;
 mod run;
 mod snapshot;
 mod trace;
@@ -28,6 +29,9 @@ pub use lean::{Lean, leans};
 pub use makeup::{JERK_ALLOWANCE, ProneCar, prone_to_stringlining, prone_under};
 pub use margin::{TrainMargin, Worst, train_margin};
 pub use passage::{Passage, passage};
+pub(crate) use places::HeadPlaces;
+pub(crate) use probe::{Hardest, Probe};
+
 pub use places::{PlaceColumns, first_head_place};
 pub use run::{Sweep, sweep, sweep_traced, sweep_watched};
 pub use snapshot::{Snapshot, snapshot};
