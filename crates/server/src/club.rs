@@ -49,6 +49,8 @@ pub(crate) struct Answer {
     pub(crate) status: StatusCode,
     pub(crate) headers: HeaderMap,
     pub(crate) body: String,
+    /// The same as it came, for what is no text.
+    pub(crate) bytes: Vec<u8>,
 }
 
 impl Answer {
@@ -277,7 +279,8 @@ impl Club {
             Answer {
                 status: parts.status,
                 headers: parts.headers,
-                body: String::from_utf8(bytes.to_vec()).expect("text"),
+                body: String::from_utf8_lossy(&bytes).into_owned(),
+                bytes: bytes.to_vec(),
             }
         })
     }

@@ -107,8 +107,8 @@ impl Snapshot<'_> {
     ///
     /// # Errors
     /// The errors of the file.
-    pub fn cars_marked(&self, mark: &str) -> Result<Vec<FleetRow>, Error> {
-        let mut statement = self.connection()?.prepare_cached(sql::CARS_MARKED)?;
+    pub fn rows_marked(&self, mark: &str) -> Result<Vec<FleetRow>, Error> {
+        let mut statement = self.connection()?.prepare_cached(sql::ROWS_MARKED)?;
         let rows = statement.query_map([mark], CarNowRow::read)?;
         rows.map(|row| row?.into_row()).collect()
     }

@@ -184,7 +184,7 @@ statements! {
           AND (?7 IS NULL OR scale = ?7)
           AND (?8 IS NULL OR car_type = ?8)
         ORDER BY mark, car_id LIMIT ?9";
-    CARS_MARKED = "SELECT car_id, mark, owner, owner_member_id, scale, car_type, description,
+    ROWS_MARKED = "SELECT car_id, mark, owner, owner_member_id, scale, car_type, description,
             standing, since_us, not_before_us, detail
         FROM car_now WHERE mark = ?1 ORDER BY car_id";
     RIP_TRACK = "SELECT c.car_id, c.mark, c.owner, c.owner_member_id, c.scale, c.car_type,

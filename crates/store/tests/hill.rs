@@ -140,7 +140,7 @@ fn a_car_is_found_by_its_mark_and_by_nothing_less() {
     let car = shop.car("TST 12");
     shop.car("TST 123");
     let snapshot = shop.store.snapshot().expect("a snapshot");
-    let found = snapshot.cars_marked("TST 12").expect("read");
+    let found = snapshot.rows_marked("TST 12").expect("read");
     assert_eq!(found.iter().map(|row| row.car).collect::<Vec<_>>(), [car]);
-    assert_eq!(snapshot.cars_marked("TST 1").expect("read"), []);
+    assert_eq!(snapshot.rows_marked("TST 1").expect("read"), []);
 }
