@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use gradeworthy_reports::climb::words;
-use gradeworthy_train::advice::{Advice, Adviser, Change, Coupled, Go, MakeUp, Origin};
+use gradeworthy_train::advice::{Advice, Adviser, Change, Coupled, Go, MakeUp, Origin, Reached};
 use gradeworthy_train::consist::{TrainOrder, read_train, write_train};
 use serde::Serialize;
 
@@ -78,8 +78,13 @@ fn look(climb: &Climb, progress: &Progress) -> Result<Proposals, String> {
         .map_err(|error| error.to_string())?;
     let mut found: Vec<Advice> = Vec::new();
     let least = climb.answer.asked.least_margin;
-    found.extend(adviser.fewest_moves(least, MOVES_MOST).advice);
-    let helpers = adviser.helpers(Coupled::AsTheyAre);
+    let fewest = adviser.fewest_moves(least, MOVES_MOST);
+    found.extend(fewest.advice);
+    // Moving cars is quicker than moving power; helpers are looked at where cars are not enough.
+    let helpers = match fewest.reached {
+        Reached::NotReached => adviser.helpers(Coupled::AsTheyAre),
+        Reached::AsItIs | Reached::Fewest | Reached::WithAtLeast(_) => Vec::new(),
+    };
     for helper in &helpers {
         let one = std::slice::from_ref(helper);
         let cuts = adviser.cuts(one, 1).map_err(|error| error.to_string())?;

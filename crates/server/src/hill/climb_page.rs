@@ -87,16 +87,7 @@ pub(crate) async fn climb(
         };
         let title = format!("{} on {}", found.question.make_up.name, found.line.name);
         let shown = page::room(app, &caller, &title, "/hill", &body);
-        let searching =
-            search.is_some_and(|own| matches!(own.stage, Stage::Waiting(_) | Stage::Running(..)));
-        // Without scripts the page comes anew until the search is done; the script asks by itself.
-        let mut response = shown.into_response();
-        if searching && wanted.at.is_none() && wanted.car.is_none() {
-            response
-                .headers_mut()
-                .insert(REFRESH, axum::http::HeaderValue::from_static("4"));
-        }
-        Ok(response)
+        Ok(shown.into_response())
     })
     .await
 }
@@ -432,7 +423,8 @@ fn proposals(caller: &Caller, wanted: Wanted, job: &Job) -> Markup {
                     }
                 } } } }
                 (None, Stage::Failed(why)) => { p { (page::sentence(why)) } }
-                (None, _) => { p role="status" { "Looking for the fewest moves and the best place of the helpers…" } }
+                (None, _) => { p role="status" { "Looking for the fewest moves that are enough…" }
+                    p { a.button.quiet href=(wanted.address()) { "Look again" } } }
             }
         }
     }

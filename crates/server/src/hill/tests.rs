@@ -85,7 +85,7 @@ fn hill() -> (Club, i64, i64) {
 fn climbed(club: &Club, role: Role, path: &str) -> Answer {
     loop {
         let answer = club.get(role, path);
-        if !answer.headers.contains_key("refresh") || answer.body.contains("class=\"verdict\"") {
+        if !answer.headers.contains_key("refresh") {
             return answer;
         }
         std::thread::yield_now();
@@ -342,7 +342,7 @@ fn a_survey_is_pasted_drawn_and_saved_with_what_it_can_and_cannot_show() {
         encoded("x,y\n1,far\n")
     );
     let page = club.post(Role::TrackLead, "/hill/lines", &wrong);
-    assert!(page.body.contains("line 2, y"), "{}", page.body);
+    assert!(page.body.contains("Line 2, y"), "{}", page.body);
 }
 
 #[test]

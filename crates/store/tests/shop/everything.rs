@@ -11,14 +11,8 @@ use gradeworthy_workbench::record::{CarMark, Check, End, Place};
 
 use super::{Shop, at, back_to_back, id};
 
-pub fn happen(shop: &Shop) {
-    shop.enter_rule_book(2);
-    let act = ClubAct::SignOff {
-        member: shop.inspector,
-        check: Check::Weight,
-        granted: true,
-    };
-    shop.club(act).expect("signed off");
+/// A line.
+fn hill(shop: &Shop) {
     let line = NewHillEdition {
         client_id: id(),
         by: shop.lead,
@@ -31,6 +25,17 @@ pub fn happen(shop: &Shop) {
         withdrawn: false,
     };
     shop.store.enter_hill(line).expect("entered");
+}
+
+pub fn happen(shop: &Shop) {
+    shop.enter_rule_book(2);
+    let act = ClubAct::SignOff {
+        member: shop.inspector,
+        check: Check::Weight,
+        granted: true,
+    };
+    shop.club(act).expect("signed off");
+    hill(shop);
     let import = Import {
         by: shop.lead,
         at: shop.now(),
