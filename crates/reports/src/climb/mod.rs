@@ -6,18 +6,22 @@
 //! [`join`] makes the train out of an order, a power file and the club's records; [`answer`] asks
 //! the hill; [`text`], [`wire`] and [`plot`] say what came of it. Margins, never a promise.
 
+pub mod advice;
 mod answer;
 mod cars;
 mod join;
 mod line;
+pub mod odds;
 pub mod plot;
 pub mod text;
 pub mod wire;
 pub mod words;
 
+pub(crate) use answer::place_at;
 pub use answer::{
     Answer, Asked, LEAST_MARGIN, Line, NoAnswer, SmallStretch, Spot, answer, answer_watched,
 };
 pub use cars::{CarCard, card};
-pub use join::{Consist, JoinError, JoinErrors, Member, Stock, join};
+pub use join::{Consist, JoinError, JoinErrors, Member, Stock, join, spare_power};
 pub use line::{ClubLine, LineError, Survey};
+pub use odds::{OddsAnswer, OddsAsked, answer_odds};

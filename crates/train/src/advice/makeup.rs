@@ -1,5 +1,6 @@
 //! A train as it is made up: every vehicle with where it came from, so that a change can name it.
 
+use crate::consist::{self, TrainOrder};
 use crate::vehicle::{Train, TrainError, Vehicle};
 
 /// Which vehicle is meant, however the train is made up meanwhile.
@@ -67,6 +68,28 @@ impl MakeUp {
     /// [`TrainError`] when what is left is no train.
     pub fn train(&self) -> Result<Train, TrainError> {
         Train::new(self.members.iter().map(|own| own.vehicle.clone()).collect())
+    }
+
+    /// The order of the train file that this make-up came from, as it is now; a locomotive of the
+    /// roster goes by its label.
+    #[must_use]
+    pub fn as_order(&self, given: &TrainOrder) -> TrainOrder {
+        let member = |own: &Member| {
+            let added = || consist::Member {
+                name: own.vehicle.label().to_owned(),
+                reversed: false,
+                line: 0,
+            };
+            let known = match own.origin {
+                Origin::Own(place) => given.members.get(place).cloned(),
+                Origin::Roster(_) => None,
+            };
+            known.unwrap_or_else(added)
+        };
+        TrainOrder {
+            members: self.members.iter().map(member).collect(),
+            ..given.clone()
+        }
     }
 
     /// The place of a vehicle, from 0.

@@ -5,8 +5,9 @@
 //! 2. The theorem of [`super::steady`] gives an order and a use below which no order can come; when
 //!    the whole margin of that order reaches it, the order is proved best.
 //! 3. Otherwise from the better of the order as it is and the heaviest cars towards the power, the
-//!    best exchange of two cars or move of one car of any block, again and again while it gains;
-//!    the end is only found.
+//!    best exchange of two cars or move of one car within a block, again and again while it gains:
+//!    of those that touch the hardest pressed car or one next to it, then, when none of these
+//!    gains, of all. The end is only found.
 
 use std::ops::Range;
 
@@ -22,8 +23,8 @@ use super::watch::StopReason;
 /// Cars of a block whose orders are all compared: 7! is 5040.
 const FEW: usize = 7;
 
-/// Improvements after which a local search ends.
-const ROUNDS: usize = 40;
+/// Rounds through every step of every block after which a local search ends.
+const FULL_ROUNDS: usize = 4;
 
 /// A search for an order, so far.
 struct Search<'c> {
@@ -136,17 +137,28 @@ impl Adviser<'_> {
     }
 
     fn improve(&self, search: &mut Search<'_>, blocks: &[&Range<usize>]) {
-        let steps: Vec<Step> = blocks.iter().flat_map(|block| Step::all(block)).collect();
-        for _ in 0..ROUNDS {
-            if search.stop == StopReason::Watcher {
-                return;
+        let all: Vec<Step> = blocks.iter().flat_map(|block| Step::all(block)).collect();
+        let mut full_rounds = 0;
+        while full_rounds < FULL_ROUNDS && search.stop != StopReason::Watcher {
+            let hardest = search.best.map_or(self.hardest, |own| own.hardest).vehicle;
+            let near: Vec<Step> = all
+                .iter()
+                .copied()
+                .filter(|step| step.touches(hardest))
+                .collect();
+            if self.take_step(search, &near) {
+                continue;
             }
-            let before = search.lineup.clone();
-            let build = |own: usize| steps[own].of(&before);
-            if !self.take(search, steps.len(), &build) {
+            full_rounds += 1;
+            if !self.take_step(search, &all) {
                 return;
             }
         }
+    }
+
+    fn take_step(&self, search: &mut Search<'_>, steps: &[Step]) -> bool {
+        let before = search.lineup.clone();
+        self.take(search, steps.len(), &|own| steps[own].of(&before))
     }
 
     /// Takes the best of the candidates if it gains; says whether it does.
@@ -210,6 +222,12 @@ impl Step {
             }
         }
         steps
+    }
+
+    /// Whether it moves a car that stands at a place, or next to it.
+    fn touches(self, place: usize) -> bool {
+        let (Self::Exchange(one, other) | Self::Move(one, other)) = self;
+        [one, other].iter().any(|own| own.abs_diff(place) <= 1)
     }
 
     fn of(self, lineup: &[usize]) -> Lineup {

@@ -62,6 +62,7 @@ pub(super) fn steady_order(adviser: &Adviser<'_>, block: &Range<usize>) -> Optio
         condition: adviser.check.condition,
         law: adviser.check.law,
         speed: there.balance.speed,
+        acceleration: 0.0,
     };
     let ground = Ground {
         stance,

@@ -120,6 +120,8 @@ pub(crate) struct Step {
     pub(crate) condition: Condition,
     pub(crate) law: CurveDragLaw,
     pub(crate) speed: f64,
+    /// Acceleration of the vehicle, m/s²; nothing where the train is quasi-static.
+    pub(crate) acceleration: f64,
 }
 
 /// `X_t` of equation (11), N, forward positive.

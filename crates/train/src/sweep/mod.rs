@@ -24,7 +24,7 @@ mod why;
 
 pub use check::{Check, Cores, SlackRule, SweepError, Watch};
 pub use envelope::{Envelope, Peak};
-pub use evaluation::{Evaluation, EvaluationError};
+pub use evaluation::{Evaluation, EvaluationError, Trial};
 pub use lean::{Lean, leans};
 pub use makeup::{JERK_ALLOWANCE, ProneCar, prone_to_stringlining, prone_under};
 pub use margin::{TrainMargin, Worst, train_margin};
