@@ -83,6 +83,7 @@ pub fn train(fleet: &[Record], make_up: MakeUp) -> String {
     write_train(&TrainOrder {
         name: Some("Marrow Pass drag (invented)".to_owned()),
         members,
+        blocks: Vec::new(),
         condition: Some(Condition::Running),
         slack: Some(SlackRule::ByForce),
         curve_drag: Some(CurveDragLaw::PerCurvature),

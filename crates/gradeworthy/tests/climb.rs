@@ -437,3 +437,37 @@ fn a_reader_that_has_seen_enough_is_no_error() {
     assert_eq!(err(&output), "");
     assert_eq!(out(&output), "{\n");
 }
+
+/// The invented line as points every 100 mm with heights: the same hill, known only by its survey.
+#[test]
+fn a_surveyed_line_gives_nearly_the_margin_of_the_line_that_was_surveyed() {
+    use gradeworthy_train::line::{drawing::points, lay, read_toml};
+    let folder = Folder::new();
+    let design = read_toml(gradeworthy_demo::climb::LINE).expect("the invented line");
+    let mut survey = "x,y,height\n".to_owned();
+    for own in points(&lay(&design).expect("laid").alignment, 0.1) {
+        let (x, y, z) = (own.pose.x, own.pose.y, own.pose.height);
+        survey += &format!("{:.2},{:.2},{:.3}\n", 1e3 * x, 1e3 * y, 1e3 * z);
+    }
+    folder.write("line.csv", &survey);
+    let line = folder.path("line.csv");
+    let line = line.to_str().expect("a plain path");
+    let margin = |arguments: &[&str]| -> f64 {
+        let fast = ["--sample", "--format", "json"];
+        let said = out(&run(&[&fast[..], arguments].concat()));
+        let json: serde_json::Value = serde_json::from_str(&said).expect("JSON");
+        json["margin"].as_f64().expect("a margin")
+    };
+    let (surveyed, designed) = (margin(&["--line", line, "--gauge", "16.5 mm"]), margin(&[]));
+    assert!(
+        (surveyed - designed).abs() < 0.05,
+        "{surveyed} against {designed}"
+    );
+    let refused = run(&["--sample", "--gauge", "16.5 mm"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(
+        err(&refused).contains("--gauge is for a surveyed line"),
+        "{}",
+        err(&refused)
+    );
+}

@@ -23,6 +23,7 @@ use tower_http::set_header::SetResponseHeaderLayer;
 use tower_http::timeout::TimeoutLayer;
 
 use crate::guard;
+use crate::jobs::Jobs;
 use crate::refusal::{self, Refusal};
 use crate::routes::ROUTES;
 use crate::throttle::Throttle;
@@ -33,6 +34,8 @@ pub type Clock = Arc<dyn Fn() -> Timestamp + Send + Sync>;
 /// The most bytes of a request. ASSUMED: the longest form, a bench page with every field filled, has
 /// some ten thousand; a photograph would need its own route with its own bound.
 const BODY_MOST: usize = 64 * 1024;
+/// The most bytes of a line, a power file or a train. ASSUMED: a survey of ten thousand points.
+const HILL_MOST: usize = 1024 * 1024;
 /// How long an answer may take. ASSUMED: a person gives up after half a minute.
 const PATIENCE: Duration = Duration::from_secs(30);
 
@@ -64,6 +67,7 @@ struct Parts {
     store: Store,
     settings: Settings,
     throttle: Throttle,
+    jobs: Jobs,
 }
 
 impl App {
@@ -75,6 +79,7 @@ impl App {
             store,
             settings,
             throttle,
+            jobs: Jobs::default(),
         }))
     }
 
@@ -88,6 +93,10 @@ impl App {
 
     pub(crate) fn throttle(&self) -> &Throttle {
         &self.0.throttle
+    }
+
+    pub(crate) fn jobs(&self) -> &Jobs {
+        &self.0.jobs
     }
 
     pub(crate) fn now(&self) -> Timestamp {
@@ -125,7 +134,9 @@ pub fn build_app(app: App) -> Router {
     let mut router = Router::new();
     for route in ROUTES {
         let guard = from_fn_with_state((app.clone(), route.access), guard::guard);
-        router = router.route(route.path, (route.handler)(route.method).route_layer(guard));
+        let bound = RequestBodyLimitLayer::new(body_most(route.path));
+        let handler = (route.handler)(route.method).layer(bound);
+        router = router.route(route.path, handler.route_layer(guard));
     }
     let around = ServiceBuilder::new()
         .layer(fixed(CONTENT_SECURITY_POLICY, CONTENT_POLICY))
@@ -145,8 +156,17 @@ pub fn build_app(app: App) -> Router {
             PATIENCE,
         ))
         .layer(CsrfLayer::new())
-        .layer(RequestBodyLimitLayer::new(BODY_MOST));
+        .layer(RequestBodyLimitLayer::new(HILL_MOST));
     router.layer(around).with_state(app)
+}
+
+/// The most bytes that a route takes.
+fn body_most(path: &str) -> usize {
+    if path.starts_with("/hill/") || path.starts_with("/api/hill/") {
+        HILL_MOST
+    } else {
+        BODY_MOST
+    }
 }
 
 fn fixed(name: HeaderName, value: &'static str) -> SetResponseHeaderLayer<HeaderValue> {

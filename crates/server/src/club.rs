@@ -49,6 +49,8 @@ pub(crate) struct Answer {
     pub(crate) status: StatusCode,
     pub(crate) headers: HeaderMap,
     pub(crate) body: String,
+    /// The same as it came, for what is no text.
+    pub(crate) bytes: Vec<u8>,
 }
 
 impl Answer {
@@ -278,6 +280,7 @@ impl Club {
                 status: parts.status,
                 headers: parts.headers,
                 body: String::from_utf8_lossy(&bytes).into_owned(),
+                bytes: bytes.to_vec(),
             }
         })
     }

@@ -19,6 +19,8 @@ mod members;
 
 mod bench;
 mod fleet;
+mod hill;
+mod jobs;
 mod papers;
 mod report;
 mod rip_track;

@@ -32,6 +32,19 @@ use utoipa::OpenApi;
         crate::papers::slips,
         crate::papers::statement,
         crate::papers::monthly,
+        crate::hill::hill_json,
+        crate::hill::line_json,
+        crate::hill::save_line_json,
+        crate::hill::locomotive_json,
+        crate::hill::save_locomotive_json,
+        crate::hill::make_up_json,
+        crate::hill::save_make_up_json,
+        crate::hill::climb_json,
+        crate::hill::advice_json,
+        crate::hill::film_json,
+        crate::jobs::state_json,
+        crate::jobs::cancel_json,
+        crate::jobs::result_json,
     )
 )]
 struct Description;

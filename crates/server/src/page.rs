@@ -25,6 +25,7 @@ const ROOMS: &[(&str, &str, Action)] = &[
     ("/bench", "Bench", Action::EnterReading),
     ("/rip-track", "RIP track", Action::SeeCar),
     ("/fleet", "Fleet", Action::SeeCar),
+    ("/hill", "Hill", Action::SeeLine),
     ("/report", "Report", Action::BadOrder),
     ("/members", "Members", Action::ManageMembers),
     ("/audit", "Audit", Action::SeeAudit),

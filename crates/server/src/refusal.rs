@@ -67,7 +67,7 @@ pub(crate) enum Refusal {
     #[error("this address does not take such a request")]
     WrongMethod,
     /// A request that is too long.
-    #[error("what was sent is longer than 64 KiB, and nothing of it was read")]
+    #[error("what was sent is longer than this address takes, and nothing of it was read")]
     BodyTooLarge,
     /// It took too long.
     #[error("the answer took longer than half a minute")]
@@ -92,6 +92,24 @@ pub(crate) enum Refusal {
     /// A print that cannot be made.
     #[error(transparent)]
     Paper(#[from] gradeworthy_paper::PaperError),
+    /// A line, a locomotive or a train that cannot be read or run.
+    #[error("{}", .faults.join("; "))]
+    Hill { faults: Vec<String> },
+    /// Too much work waits.
+    #[error("{waiting} climbs and searches wait already: try again in a minute")]
+    Busy { waiting: usize },
+    /// No such job.
+    #[error("this work is not known here, or its result was let go: ask for it again")]
+    NoSuchJob,
+    /// A job without result, yet.
+    #[error("this work is not done")]
+    NotDone,
+    /// A job that could not be done.
+    #[error("{why}")]
+    JobFailed { why: String },
+    /// Somebody else's job.
+    #[error("only who asked for this work, or the lead, may end it")]
+    NotOwnJob,
     /// A fault of ours.
     #[error("something went wrong here that should not have: {what}")]
     Fault { what: String },
@@ -114,6 +132,7 @@ const FIRST: Onward = onward("/", "Go to the first page");
 const SIGN_IN: Onward = onward("/sign-in", "Sign in");
 const LOOK_AGAIN: Onward = onward("", "Go back, mend it and send it again");
 const FLEET: Onward = onward("/fleet", "Look for the car in the fleet");
+const HILL: Onward = onward("/hill", "Go to the Hill page");
 const LEAD: Onward = onward("/", "Ask the lead; go to the first page");
 const MACHINE: Onward = onward(
     "/",
@@ -133,6 +152,8 @@ impl Refusal {
             | Self::NotAChoice { .. }
             | Self::PasswordsDiffer
             | Self::NotAdmissible { .. }
+            | Self::Hill { .. }
+            | Self::JobFailed { .. }
             | Self::Reading { .. } => (StatusCode::UNPROCESSABLE_ENTITY, LOOK_AGAIN),
             Self::WrongSecret => (StatusCode::UNAUTHORIZED, LOOK_AGAIN),
             Self::LockedOut { .. } => (
@@ -153,6 +174,10 @@ impl Refusal {
             Self::TooSlow => (StatusCode::REQUEST_TIMEOUT, LOOK_AGAIN),
             Self::Stopping => (StatusCode::SERVICE_UNAVAILABLE, FIRST),
             Self::SetUpOver => (StatusCode::GONE, SIGN_IN),
+            Self::Busy { .. } => (StatusCode::SERVICE_UNAVAILABLE, HILL),
+            Self::NoSuchJob => (StatusCode::NOT_FOUND, HILL),
+            Self::NotDone => (StatusCode::CONFLICT, HILL),
+            Self::NotOwnJob => (StatusCode::FORBIDDEN, HILL),
             Self::NoRuleBook => (StatusCode::CONFLICT, LEAD),
             Self::Paper(error) => paper(error),
             Self::Fault { .. } => (StatusCode::INTERNAL_SERVER_ERROR, MACHINE),
@@ -219,6 +244,8 @@ fn record(error: &Record) -> (StatusCode, Onward) {
             ),
         ),
         Record::UnknownCar(_) => (StatusCode::NOT_FOUND, FLEET),
+        Record::UnknownHillItem { .. } => (StatusCode::NOT_FOUND, HILL),
+        Record::HillMovedOn { .. } => (StatusCode::CONFLICT, LOOK_AGAIN),
         Record::UnknownMember(_) | Record::UnknownEvent { .. } | Record::UnknownEdition(_) => {
             (StatusCode::NOT_FOUND, LOOK_AGAIN)
         }

@@ -11,7 +11,8 @@ use crate::bench::{self, Ending};
 use crate::guard::Access::{self, Anyone, May, SignedIn};
 use crate::guard::Caller;
 use crate::{
-    App, fleet, icon, members, openapi, papers, report, rip_track, script, story, stylesheet,
+    App, fleet, hill, icon, jobs, members, openapi, papers, report, rip_track, script, story,
+    stylesheet,
 };
 
 /// One route.
@@ -45,6 +46,10 @@ const RELEASE: Access = May(Action::Release);
 const HOLD: Access = May(Action::Hold);
 const HAND: Access = May(Action::Hand);
 const RULES: Access = May(Action::EditRules);
+const HILL: Access = May(Action::SeeLine);
+const LINE: Access = May(Action::ChangeLine);
+const POWER: Access = May(Action::ChangePower);
+const MAKE_UP: Access = May(Action::MakeUp);
 const MEMBERS: Access = May(Action::ManageMembers);
 
 pub(crate) const ROUTES: &[Route] = &[
@@ -177,6 +182,54 @@ pub(crate) const ROUTES: &[Route] = &[
     row(POST, "/api/cars/{car}/hand-back", HAND, |m| {
         on(m, bench::hand_back_json)
     }),
+    row(GET, "/hill", HILL, |m| on(m, hill::room)),
+    row(GET, "/hill/climb", HILL, |m| on(m, hill::climb)),
+    row(POST, "/hill/advice", MAKE_UP, |m| on(m, hill::apply)),
+    row(POST, "/hill/jobs/{job}/end", HILL, |m| on(m, hill::end)),
+    row(GET, "/hill/lines/new", LINE, |m| on(m, hill::line_new)),
+    row(GET, "/hill/lines/{item}", HILL, |m| on(m, hill::line)),
+    row(GET, "/hill/lines/{item}/change", LINE, |m| {
+        on(m, hill::line_form)
+    }),
+    row(POST, "/hill/lines", LINE, |m| on(m, hill::line_send)),
+    row(GET, "/hill/power", HILL, |m| on(m, hill::power)),
+    row(GET, "/hill/power/new", POWER, |m| on(m, hill::power_new)),
+    row(GET, "/hill/power/{item}", HILL, |m| on(m, hill::locomotive)),
+    row(POST, "/hill/power", POWER, |m| on(m, hill::power_send)),
+    row(GET, "/hill/trains/new", MAKE_UP, |m| on(m, hill::train_new)),
+    row(GET, "/hill/trains/{item}", HILL, |m| on(m, hill::train)),
+    row(POST, "/hill/trains", MAKE_UP, |m| on(m, hill::train_send)),
+    row(GET, "/api/hill", HILL, |m| on(m, hill::hill_json)),
+    row(GET, "/api/hill/lines/{item}", HILL, |m| {
+        on(m, hill::line_json)
+    }),
+    row(POST, "/api/hill/lines", LINE, |m| {
+        on(m, hill::save_line_json)
+    }),
+    row(GET, "/api/hill/power/{item}", HILL, |m| {
+        on(m, hill::locomotive_json)
+    }),
+    row(POST, "/api/hill/power", POWER, |m| {
+        on(m, hill::save_locomotive_json)
+    }),
+    row(GET, "/api/hill/trains/{item}", HILL, |m| {
+        on(m, hill::make_up_json)
+    }),
+    row(POST, "/api/hill/trains", MAKE_UP, |m| {
+        on(m, hill::save_make_up_json)
+    }),
+    row(POST, "/api/hill/climbs", HILL, |m| on(m, hill::climb_json)),
+    row(POST, "/api/hill/advice", HILL, |m| on(m, hill::advice_json)),
+    row(GET, "/api/hill/climbs/{job}/film", HILL, |m| {
+        on(m, hill::film_json)
+    }),
+    row(GET, "/api/jobs/{job}", HILL, |m| on(m, jobs::state_json)),
+    row(POST, "/api/jobs/{job}/cancel", HILL, |m| {
+        on(m, jobs::cancel_json)
+    }),
+    row(GET, "/api/jobs/{job}/result", HILL, |m| {
+        on(m, jobs::result_json)
+    }),
     row(GET, "/api/openapi.json", Anyone, |m| on(m, openapi::serve)),
 ];
 
@@ -186,7 +239,7 @@ async fn first_page(State(_): State<App>, Extension(caller): Extension<Caller>) 
         Role::Lead | Role::Inspector | Role::Apprentice => "/bench",
         Role::Operator => "/report",
         Role::Owner => "/fleet",
-        Role::TrackLead => "/account",
+        Role::TrackLead => "/hill",
     })
 }
 

@@ -1,9 +1,11 @@
 //! The invented club with its cars, members and verdicts, written into a record of its own.
 
+use gradeworthy_demo::climb::MakeUp;
 use gradeworthy_store::{
-    Append, Basis, CarId, ClientId, ClubAct, ClubCommand, Error, Fact, MemberId, NewCar,
-    RecordedInspection, Role, Store, Token, Version,
+    Append, Basis, CarId, ClientId, ClubAct, ClubCommand, Error, Fact, HillKind, MemberId, NewCar,
+    NewHillEdition, RecordedInspection, Role, Store, Token, Version,
 };
+use gradeworthy_train::consist::{read_power, write_power};
 use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::{Inspection, inspect};
 use gradeworthy_workbench::record::{Check, Record};
@@ -43,7 +45,7 @@ pub fn fill_with_sample(
         enter(store, lead, now, &record, &book, &shop)?;
         progress(index + 1, total);
     }
-    Ok(())
+    hill(store, lead, now)
 }
 
 fn members(store: &Store, at: Timestamp, rule_book: &str) -> Result<MemberId, Error> {
@@ -79,6 +81,36 @@ fn members(store: &Store, at: Timestamp, rule_book: &str) -> Result<MemberId, Er
     let act = ClubAct::AddRuleBook { text };
     store.club(ClubCommand { by: lead, at, act })?;
     lead.ok_or(Error::LastLead)
+}
+
+/// The invented hill: its line, its locomotives, and the train that does not climb it.
+fn hill(store: &Store, by: MemberId, at: Timestamp) -> Result<(), Error> {
+    let keep = |kind, name: &str, text: String| {
+        let new = NewHillEdition {
+            client_id: ClientId::random()?,
+            by,
+            at,
+            kind,
+            name: name.into(),
+            seen: None,
+            text: text.into(),
+            readings: None,
+            withdrawn: false,
+        };
+        store.enter_hill(new).map(drop)
+    };
+    keep(
+        HillKind::Line,
+        "Marrow Pass",
+        gradeworthy_demo::climb::LINE.to_owned(),
+    )?;
+    for own in read_power(gradeworthy_demo::climb::POWER).unwrap_or_default() {
+        let text = write_power(std::slice::from_ref(&own));
+        keep(HillKind::Locomotive, &own.name, text)?;
+    }
+    let fleet = gradeworthy_demo::fleet(gradeworthy_demo::SEED, gradeworthy_demo::CARS);
+    let train = gradeworthy_demo::climb::train(&fleet, MakeUp::Wrong);
+    keep(HillKind::MakeUp, "Marrow Pass drag", train)
 }
 
 fn enter(

@@ -9,8 +9,8 @@ use gradeworthy_workbench::record::{Car, Check};
 use jiff::Timestamp;
 
 use crate::{
-    Bench, CarId, ClientId, Error, Fact, Import, ImportReceipt, KeptLabelSheet, MemberId,
-    PhotoType, Role, Seq, Session, TokenHash, Version,
+    Bench, CarId, ClientId, Error, Fact, HillEdition, Import, ImportReceipt, KeptLabelSheet,
+    MemberId, NewHillEdition, PhotoType, Role, Seq, Session, TokenHash, Version,
 };
 
 /// A command and where its answer goes.
@@ -22,6 +22,7 @@ pub(crate) enum Command {
     Club(ClubCommand, Answer<Option<MemberId>>),
     Own(OwnCommand, Answer<OwnReceipt>),
     Draft(Draft, Answer<()>),
+    Hill(Box<NewHillEdition>, Answer<HillEdition>),
 }
 
 pub(crate) type Answer<T> = SyncSender<Result<T, Error>>;

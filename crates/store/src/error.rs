@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use gradeworthy_workbench::record::Check;
 use gradeworthy_workbench::rules::RuleBookError;
 
-use crate::{Action, CarEvent, CarId, ClientId, MemberId, Role, Seq, Version};
+use crate::{Action, CarEvent, CarId, ClientId, HillKind, MemberId, Role, Seq, Version};
 
 /// Why the record could not do what it was asked.
 #[derive(Debug, thiserror::Error)]
@@ -124,6 +124,27 @@ pub enum Error {
     /// An edition that is not in the record.
     #[error("edition {0} of the rule book is not in the record: enter it first")]
     UnknownEdition(u32),
+    /// No such line, locomotive or make-up.
+    #[error("there is no {kind} {item} in the record")]
+    UnknownHillItem {
+        /// What was looked for.
+        kind: HillKind,
+        /// Its number.
+        item: i64,
+    },
+    /// Somebody entered another edition meanwhile, or the name is in use.
+    #[error(
+        "{name} is not the {kind} that was changed here: the record has edition {latest} of that \
+         name; look at it, then send yours again or give yours another name"
+    )]
+    HillMovedOn {
+        /// Of what kind.
+        kind: HillKind,
+        /// Its name.
+        name: Box<str>,
+        /// The latest edition; 0 where there is none.
+        latest: u32,
+    },
     /// The member's role does not allow it.
     #[error("a member who is {role} may not {action}{}", second_needed(*with_second))]
     NotAllowed {

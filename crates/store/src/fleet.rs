@@ -103,6 +103,16 @@ impl Snapshot<'_> {
         rows.map(|row| row?.into_row()).collect()
     }
 
+    /// Every car with these marks and number; more than one where a number was given twice.
+    ///
+    /// # Errors
+    /// The errors of the file.
+    pub fn rows_marked(&self, mark: &str) -> Result<Vec<FleetRow>, Error> {
+        let mut statement = self.connection()?.prepare_cached(sql::ROWS_MARKED)?;
+        let rows = statement.query_map([mark], CarNowRow::read)?;
+        rows.map(|row| row?.into_row()).collect()
+    }
+
     /// One car as a list shows it.
     ///
     /// # Errors

@@ -25,6 +25,7 @@ mod store;
 
 mod drafts;
 mod fleet;
+mod hill;
 mod history;
 mod import;
 mod paper;
@@ -44,6 +45,7 @@ pub use fact::{
     PhotoType, RecordedInspection, RecordedLine, StrikeNote, WaitFor, Work,
 };
 pub use fleet::{FleetCursor, FleetFilter, FleetRow};
+pub use hill::{HillEdition, HillKind, NewHillEdition};
 pub use history::{CarRecord, RuleBookEdition};
 pub use ident::{Bench, CarId, ClientId, MemberId, Seq, Version};
 pub use import::{

@@ -184,6 +184,9 @@ statements! {
           AND (?7 IS NULL OR scale = ?7)
           AND (?8 IS NULL OR car_type = ?8)
         ORDER BY mark, car_id LIMIT ?9";
+    ROWS_MARKED = "SELECT car_id, mark, owner, owner_member_id, scale, car_type, description,
+            standing, since_us, not_before_us, detail
+        FROM car_now WHERE mark = ?1 ORDER BY car_id";
     RIP_TRACK = "SELECT c.car_id, c.mark, c.owner, c.owner_member_id, c.scale, c.car_type,
             c.description, c.standing, c.since_us, c.not_before_us, c.detail, w.needed_at_us
         FROM car_now c LEFT JOIN wanted w ON w.car_id = c.car_id
@@ -225,6 +228,34 @@ statements! {
         WHERE bench = ?1 AND car_id = ?2 ORDER BY field";
     CARS_WITH_DRAFTS = "SELECT car_id, max(typed_at_us) AS last FROM draft WHERE bench = ?1
         GROUP BY car_id ORDER BY last DESC, car_id";
+
+    // The hill.
+    INSERT_HILL_ITEM = "INSERT INTO hill_item (kind, name) VALUES (?1, ?2)";
+    INSERT_HILL_EDITION = "INSERT INTO hill_edition (item_id, edition, text, readings, withdrawn,
+            entered_at_us, by_id, client_id)
+        VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)";
+    HILL_OF_KIND = "SELECT i.id, i.kind, i.name, d.edition, d.text, d.readings, d.withdrawn,
+            d.entered_at_us, d.by_id
+        FROM hill_item i JOIN hill_edition d ON d.item_id = i.id
+        WHERE i.kind = ?1
+          AND d.edition = (SELECT max(l.edition) FROM hill_edition l WHERE l.item_id = i.id)
+        ORDER BY i.name";
+    HILL_LATEST = "SELECT i.id, i.kind, i.name, d.edition, d.text, d.readings, d.withdrawn,
+            d.entered_at_us, d.by_id
+        FROM hill_item i JOIN hill_edition d ON d.item_id = i.id
+        WHERE i.id = ?1 AND i.kind = ?2 ORDER BY d.edition DESC LIMIT 1";
+    HILL_NAMED = "SELECT i.id, i.kind, i.name, d.edition, d.text, d.readings, d.withdrawn,
+            d.entered_at_us, d.by_id
+        FROM hill_item i JOIN hill_edition d ON d.item_id = i.id
+        WHERE i.kind = ?1 AND i.name = ?2 ORDER BY d.edition DESC LIMIT 1";
+    HILL_EDITIONS = "SELECT i.id, i.kind, i.name, d.edition, d.text, d.readings, d.withdrawn,
+            d.entered_at_us, d.by_id
+        FROM hill_item i JOIN hill_edition d ON d.item_id = i.id
+        WHERE i.id = ?1 ORDER BY d.edition DESC";
+    HILL_BY_CLIENT_ID = "SELECT i.id, i.kind, i.name, d.edition, d.text, d.readings, d.withdrawn,
+            d.entered_at_us, d.by_id
+        FROM hill_edition d JOIN hill_item i ON i.id = d.item_id
+        WHERE d.client_id = ?1";
 
     // Rule books.
     INSERT_RULE_BOOK = "INSERT INTO rule_book (edition, title, effective, text, text_sha256,

@@ -10,8 +10,8 @@ use rusqlite::Connection;
 use crate::command::{Answer, Command, OwnCommand, OwnReceipt};
 use crate::pool::Pool;
 use crate::{
-    Append, Basis, ClubCommand, Draft, Error, Fact, Import, ImportReceipt, MemberId, NewCar,
-    NewPhoto, Photo, Receipt, Snapshot, file, writer,
+    Append, Basis, ClubCommand, Draft, Error, Fact, HillEdition, Import, ImportReceipt, MemberId,
+    NewCar, NewHillEdition, NewPhoto, Photo, Receipt, Snapshot, file, writer,
 };
 
 /// Commands that may wait before senders do.
@@ -179,6 +179,15 @@ impl Store {
     /// [`Error::UnknownCar`], [`Error::UnknownMember`] and the errors of the file.
     pub fn keep_draft(&self, draft: Draft) -> Result<(), Error> {
         self.ask(|answer| Command::Draft(draft, answer))
+    }
+
+    /// Enters an edition of a line, a locomotive or a make-up; gives it as it stands in the record.
+    ///
+    /// # Errors
+    /// [`Error::HillMovedOn`] when the sender has not seen the latest edition of that name,
+    /// [`Error::NotAllowed`], [`Error::TooLarge`] and the errors of the file.
+    pub fn enter_hill(&self, new: NewHillEdition) -> Result<HillEdition, Error> {
+        self.ask(|answer| Command::Hill(Box::new(new), answer))
     }
 
     pub(crate) fn own(&self, command: OwnCommand) -> Result<OwnReceipt, Error> {

@@ -162,6 +162,7 @@ fn the_steps_are_as_they_were_laid_down() {
         "b08b47784a4c0eb2106f4246cad5e7276a0c579ab3f3f0c589dd82d08578cd00",
         "48051406179683c405da9324b9df7b84817494207d678d493b8123d69c4ab508",
         "d55eb2882be36e012805dafa9b341a850c38a140da28a48a14f2b1722f5e4388",
+        "d480898699a9410ee55ffacfd23bc71f14dcb87357074cc151e9a24450240f43",
     ];
     assert_eq!(MIGRATIONS.len(), laid_down.len());
     assert_eq!(

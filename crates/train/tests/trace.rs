@@ -2,10 +2,13 @@
 
 mod stock;
 
+use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use gradeworthy_train::statics::Condition;
-use gradeworthy_train::sweep::{Check, Cores, sweep, sweep_traced};
+use gradeworthy_train::sweep::{
+    Check, Cores, SweepError, passage, sweep, sweep_traced, sweep_watched,
+};
 use gradeworthy_train::track::{Alignment, PlanSegment};
 use gradeworthy_train::vehicle::Train;
 use stock::{MIDDLE, car, line, near, power};
@@ -63,4 +66,44 @@ fn cores_change_no_piece() {
         near(a.draft, b.draft, 1e-9, "draft");
         assert_eq!((a.vehicle, a.mode, a.passed), (b.vehicle, b.mode, b.passed));
     }
+}
+
+#[test]
+fn the_worst_of_the_passage_is_that_of_the_columns_place_by_place() {
+    let (train, track) = climb();
+    let check = Check::new(Condition::Running, 0.02);
+    let swept = sweep(&train, &track, &check).expect("it climbs");
+    let passed = passage(&train, &track, &check, 10_000, &|_, _| {
+        ControlFlow::Continue(())
+    })
+    .expect("it climbs");
+    assert_eq!(passed.head_s, swept.places.head_s);
+    for (row, uses) in passed.worst_use.chunks(passed.vehicle_count).enumerate() {
+        let worst = uses.iter().copied().fold(0.0, f32::max);
+        assert!((f64::from(worst) - swept.places.worst_use[row]).abs() < 1e-6);
+    }
+    for (row, forces) in passed.force_n.chunks(passed.vehicle_count).enumerate() {
+        let draft = forces[1..].iter().copied().fold(0.0, f32::max);
+        assert!((f64::from(draft) - swept.places.greatest_draft[row]).abs() < 1e-5);
+    }
+    assert!(passed.behind_m[0].abs() <= 0.0);
+    assert!(passed.behind_m[..passed.vehicle_count].is_sorted());
+}
+
+#[test]
+fn a_passage_has_no_more_places_than_asked_and_ends_when_told() {
+    let (train, track) = climb();
+    let check = Check::new(Condition::Running, 0.001);
+    let go = |_, _| ControlFlow::Continue(());
+    let passed = passage(&train, &track, &check, 100, &go).expect("it climbs");
+    assert!(
+        (99..=100).contains(&passed.head_s.len()),
+        "{}",
+        passed.head_s.len()
+    );
+    let stop = |_, _| ControlFlow::Break(());
+    let stopped = passage(&train, &track, &check, 1000, &stop);
+    assert_eq!(stopped, Err(SweepError::Stopped));
+    let stopped = sweep_watched(&train, &track, &check, 0.1, &stop).map(|_| ());
+    assert_eq!(stopped, Err(SweepError::Stopped));
 }

@@ -118,7 +118,7 @@ impl Climb {
     pub(crate) fn run(&self) -> anyhow::Result<ExitCode> {
         let inputs = inputs::read(&self.files)?;
         let consist = inputs.consist()?;
-        let line = inputs.line(&consist)?;
+        let line = inputs.line(&consist);
         let asked = self.asked(&inputs.order);
         if let Some(trips) = self.odds {
             return self.tell_odds(trips, &asked, &consist, &line);
@@ -270,26 +270,4 @@ fn named(error: &report::NoAnswer, consist: &Consist) -> anyhow::Error {
         Some(member) => error.context(format!("{} cannot stand on the line", member.name)),
         None => error,
     }
-}
-
-/// A closed line whose end misses its start is not the line that was meant.
-fn check_closing(
-    name: &str,
-    closing: Option<gradeworthy_train::line::Closing>,
-) -> anyhow::Result<()> {
-    /// m. ASSUMED: what track can be nudged by; a wider gap is a wrong piece, not a rounding.
-    const GAP: f64 = 0.005;
-    /// rad, about half a degree. ASSUMED likewise.
-    const TURN: f64 = 0.01;
-    let Some(own) = closing else { return Ok(()) };
-    if own.gap > GAP || own.heading_error.abs() > TURN || own.height_gap.abs() > GAP {
-        bail!(
-            "{name} does not close: its end misses its start by {:.0} mm in plan, {:.1}° in direction \
-             and {:.0} mm in height; correct a length or an angle, or strike 'closed'",
-            own.gap * 1e3,
-            own.heading_error.to_degrees(),
-            own.height_gap * 1e3
-        );
-    }
-    Ok(())
 }

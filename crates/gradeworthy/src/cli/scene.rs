@@ -78,7 +78,7 @@ impl Scene {
         let script = self.script()?;
         let inputs = inputs::read(&self.files)?;
         let consist = inputs.consist()?;
-        let line = inputs.line(&consist)?;
+        let line = inputs.line(&consist);
         let config = Config {
             sample: self.every / 1e3,
             ..Config::within(self.tolerance * 1e-6)

@@ -1,11 +1,13 @@
 //! The hill asked: margin, worst spots, what they lean on, where little is left.
 
+use std::ops::ControlFlow;
+
 use gradeworthy_train::line::NamedSpan;
 use gradeworthy_train::line::checks::Finding as LineFinding;
 use gradeworthy_train::margins::{Mode, Use};
 use gradeworthy_train::sweep::{
-    Check, ProneCar, Snapshot, Sweep, SweepError, Trace, TrainMargin, prone_under, snapshot,
-    sweep_traced, train_margin,
+    Check, ProneCar, Snapshot, Sweep, SweepError, Trace, TrainMargin, Watch, prone_under, snapshot,
+    sweep_watched, train_margin,
 };
 use gradeworthy_train::track::Alignment;
 
@@ -129,8 +131,24 @@ pub fn answer(
     asked: Asked,
     watch: &(dyn Fn(usize, usize) + Sync),
 ) -> Result<Answer, NoAnswer> {
+    answer_watched(consist, line, asked, &|done, total| {
+        watch(done, total);
+        ControlFlow::Continue(())
+    })
+}
+
+/// As [`answer`], with a watcher that may end it.
+///
+/// # Errors
+/// As [`answer`], and [`SweepError::Stopped`] when the watcher asked for it.
+pub fn answer_watched(
+    consist: &Consist,
+    line: &Line,
+    asked: Asked,
+    watch: Watch<'_>,
+) -> Result<Answer, NoAnswer> {
     let Asked { check, piece_m, .. } = asked;
-    let (sweep, trace) = sweep_traced(&consist.train, &line.alignment, &check, piece_m, watch)?;
+    let (sweep, trace) = sweep_watched(&consist.train, &line.alignment, &check, piece_m, watch)?;
     let margin = train_margin(&consist.train, &line.alignment, &sweep)?.ok_or(NoAnswer::NoPlace)?;
     Ok(Answer {
         asked,

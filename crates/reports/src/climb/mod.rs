@@ -10,6 +10,7 @@ pub mod advice;
 mod answer;
 mod cars;
 mod join;
+mod line;
 pub mod odds;
 pub mod plot;
 pub mod text;
@@ -17,7 +18,10 @@ pub mod wire;
 pub mod words;
 
 pub(crate) use answer::place_at;
-pub use answer::{Answer, Asked, LEAST_MARGIN, Line, NoAnswer, SmallStretch, Spot, answer};
+pub use answer::{
+    Answer, Asked, LEAST_MARGIN, Line, NoAnswer, SmallStretch, Spot, answer, answer_watched,
+};
 pub use cars::{CarCard, card};
 pub use join::{Consist, JoinError, JoinErrors, Member, Stock, join, spare_power};
+pub use line::{ClubLine, LineError, Survey};
 pub use odds::{OddsAnswer, OddsAsked, answer_odds};

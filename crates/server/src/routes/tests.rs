@@ -19,6 +19,8 @@ pub(crate) fn method(route: &Route) -> Method {
 fn real(club: &Club, path: &str) -> String {
     path.replace("{car}", &club.own_car.to_string())
         .replace("{member}", "1")
+        .replace("{item}", "1")
+        .replace("{job}", "0")
         .replace("{name}", stylesheet::name())
         .replace("{token}", "0")
 }

@@ -75,6 +75,12 @@ plain_list! {
         SeeTrouble = "see trouble by place",
         /// See the line and its survey.
         SeeLine = "see the line and its survey",
+        /// Change a line or its survey.
+        ChangeLine = "change a line",
+        /// Change a locomotive's figures.
+        ChangePower = "change a locomotive's figures",
+        /// Make up a train.
+        MakeUp = "make up a train",
         /// See who changed what.
         SeeAudit = "see who changed what",
     }
@@ -136,6 +142,9 @@ const fn inspector(action: Action) -> Permission {
         | Action::ManageMembers
         | Action::EditRules
         | Action::KeepBackups
+        | Action::ChangeLine
+        | Action::ChangePower
+        | Action::MakeUp
         | Action::SeeAudit => Permission::No,
     }
 }
@@ -165,6 +174,9 @@ const fn apprentice(action: Action) -> Permission {
         | Action::ImportFile
         | Action::SeeTrouble
         | Action::SeeLine
+        | Action::ChangeLine
+        | Action::ChangePower
+        | Action::MakeUp
         | Action::SeeAudit => Permission::No,
     }
 }
@@ -195,6 +207,9 @@ const fn operator(action: Action) -> Permission {
         | Action::EditRules
         | Action::KeepBackups
         | Action::ImportFile
+        | Action::ChangeLine
+        | Action::ChangePower
+        | Action::MakeUp
         | Action::SeeAudit => Permission::No,
     }
 }
@@ -222,13 +237,16 @@ const fn owner(action: Action) -> Permission {
         | Action::SeeFleet
         | Action::SeeTrouble
         | Action::SeeLine
+        | Action::ChangeLine
+        | Action::ChangePower
+        | Action::MakeUp
         | Action::SeeAudit => Permission::No,
     }
 }
 
 const fn track_lead(action: Action) -> Permission {
     match action {
-        Action::SeeTrouble | Action::SeeLine => Permission::Yes,
+        Action::SeeTrouble | Action::SeeLine | Action::ChangeLine => Permission::Yes,
         Action::EnterCar
         | Action::ChangeCar
         | Action::EnterReading
@@ -251,6 +269,8 @@ const fn track_lead(action: Action) -> Permission {
         | Action::ImportFile
         | Action::SeeCar
         | Action::SeeFleet
+        | Action::ChangePower
+        | Action::MakeUp
         | Action::SeeAudit => Permission::No,
     }
 }
@@ -280,6 +300,17 @@ mod tests {
         assert_eq!(Role::Owner.may(Action::Consent), Permission::OwnCars);
         assert_eq!(Role::Owner.may(Action::SeeCar), Permission::OwnCars);
         assert_eq!(Role::Owner.may(Action::SeeFleet), Permission::No);
+    }
+
+    #[test]
+    fn the_track_lead_changes_lines_and_the_lead_power_and_trains() {
+        assert_eq!(Role::TrackLead.may(Action::ChangeLine), Permission::Yes);
+        for action in [Action::ChangePower, Action::MakeUp] {
+            assert_eq!(Role::TrackLead.may(action), Permission::No);
+            assert_eq!(Role::Operator.may(action), Permission::No);
+            assert_eq!(Role::Lead.may(action), Permission::Yes);
+        }
+        assert_eq!(Role::Operator.may(Action::SeeLine), Permission::Yes);
     }
 
     #[test]

@@ -1,8 +1,8 @@
 //! One of everything that can happen, so that no table is empty.
 
 use gradeworthy_store::{
-    BadOrder, CarId, ClubAct, CureDone, Defect, Fact, Fitting, Import, NewPhoto, Ownership, Part,
-    PhotoType, RecordedInspection, RecordedLine, Version, WaitFor, Work,
+    BadOrder, CarId, ClubAct, CureDone, Defect, Fact, Fitting, HillKind, Import, NewHillEdition,
+    NewPhoto, Ownership, Part, PhotoType, RecordedInspection, RecordedLine, Version, WaitFor, Work,
 };
 use gradeworthy_units::{Amount, Length};
 use gradeworthy_workbench::Verdict;
@@ -10,6 +10,22 @@ use gradeworthy_workbench::cures::CureKind;
 use gradeworthy_workbench::record::{CarMark, Check, End, Place};
 
 use super::{Shop, at, back_to_back, id};
+
+/// A line.
+fn hill(shop: &Shop) {
+    let line = NewHillEdition {
+        client_id: id(),
+        by: shop.lead,
+        at: shop.now(),
+        kind: HillKind::Line,
+        name: "Test Hill".into(),
+        seen: None,
+        text: "[line]\nname = \"Test Hill\"\n".into(),
+        readings: None,
+        withdrawn: false,
+    };
+    shop.store.enter_hill(line).expect("entered");
+}
 
 pub fn happen(shop: &Shop) {
     shop.enter_rule_book(2);
@@ -19,6 +35,7 @@ pub fn happen(shop: &Shop) {
         granted: true,
     };
     shop.club(act).expect("signed off");
+    hill(shop);
     let import = Import {
         by: shop.lead,
         at: shop.now(),

@@ -216,6 +216,31 @@ impl Reading<'_> {
         self.names(array, key, line)
     }
 
+    /// The lists of a list at `key`, each text with its line.
+    pub(super) fn lists(&mut self, section: &Section<'_>, key: &str) -> Vec<Vec<(String, usize)>> {
+        let Some(item) = section.table.get(key) else {
+            return Vec::new();
+        };
+        let line = self.line(section, key);
+        let expected = "lists of names, each in [ ], in [ ]";
+        let Some(array) = item.as_array() else {
+            self.not_a_choice(line, key, item.type_name(), expected.to_owned());
+            return Vec::new();
+        };
+        let mut lists = Vec::new();
+        for value in array {
+            let line = value.span().map_or(line, |span| self.lines.at(span.start));
+            match value.as_array() {
+                Some(inner) => lists.push(self.names(inner, key, line)),
+                None => {
+                    let found = value.to_string();
+                    self.not_a_choice(line, key, found.trim(), expected.to_owned());
+                }
+            }
+        }
+        lists
+    }
+
     fn names(&mut self, array: &Array, key: &str, line: usize) -> Vec<(String, usize)> {
         let mut names = Vec::new();
         for value in array {

@@ -21,6 +21,8 @@ pub struct TrainOrder {
     pub name: Option<String>,
     /// Head first.
     pub members: Vec<Member>,
+    /// Names that stay together, each list in its order; every one is a member, in one block only.
+    pub blocks: Vec<Vec<String>>,
     /// What it is doing; where the file says.
     pub condition: Option<Condition>,
     /// How slack is chosen; where the file says.

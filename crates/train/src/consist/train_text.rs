@@ -9,10 +9,11 @@ use crate::line::{LineFileError, table};
 
 const WORD: &str = "train";
 
-const KEYS: [&str; 9] = [
+const KEYS: [&str; 10] = [
     "name",
     "consist",
     "reversed",
+    "blocks",
     "condition",
     "slack",
     "curve_drag",
@@ -22,7 +23,7 @@ const KEYS: [&str; 9] = [
 ];
 
 /// Columns of the flat form.
-const COLUMNS: [&str; 3] = ["vehicle", "first_end", "note"];
+const COLUMNS: [&str; 4] = ["vehicle", "first_end", "block", "note"];
 
 /// Reads a train file.
 ///
@@ -84,7 +85,8 @@ pub fn read_train(text: &str) -> Result<TrainOrder, ConsistFileErrors> {
     reading.finish(order.unwrap_or_else(|| bare(Vec::new())))
 }
 
-/// Reads the order of a train as a table: `vehicle`, `first_end` (A or B), `note`.
+/// Reads the order of a train as a table: `vehicle`, `first_end` (A or B), `block`, `note`.
+/// Vehicles with the same word under `block` stay together.
 ///
 /// # Errors
 /// As [`read_train`]; the key is the column.
@@ -92,6 +94,7 @@ pub fn read_train_csv(text: &str) -> Result<TrainOrder, ConsistFileErrors> {
     let (rows, wrong) = table(text);
     let mut errors: Vec<_> = wrong.iter().map(of_table).collect();
     let mut members: Vec<Member> = Vec::new();
+    let mut blocks: Vec<(String, Vec<(String, usize)>)> = Vec::new();
     for row in &rows {
         let line = row.line;
         for cell in row
@@ -123,6 +126,13 @@ pub fn read_train_csv(text: &str) -> Result<TrainOrder, ConsistFileErrors> {
         match cell("vehicle") {
             Some(cell) => {
                 let name = tidy_name(&cell.text);
+                if let Some(word) = row.cells.iter().find(|cell| cell.key == "block") {
+                    let own = (name.clone(), line);
+                    match blocks.iter_mut().find(|(other, _)| *other == word.text) {
+                        Some((_, block)) => block.push(own),
+                        None => blocks.push((word.text.clone(), vec![own])),
+                    }
+                }
                 members.push(Member {
                     name,
                     reversed,
@@ -141,8 +151,14 @@ pub fn read_train_csv(text: &str) -> Result<TrainOrder, ConsistFileErrors> {
         errors.push(NO_VEHICLE);
     }
     errors.extend(twice(&members));
+    let listed: Vec<_> = blocks.into_iter().map(|(_, block)| block).collect();
+    errors.extend(apart(&members, &listed));
     if errors.is_empty() {
-        return Ok(bare(members));
+        let blocks = names_of(listed);
+        return Ok(TrainOrder {
+            blocks,
+            ..bare(members)
+        });
     }
     errors.sort_by_key(ConsistFileError::line);
     Err(ConsistFileErrors(errors))
@@ -196,16 +212,31 @@ pub fn write_train(order: &TrainOrder) -> String {
     };
     say("consist", list(false));
     say("reversed", list(true));
+    let block = |names: &Vec<String>| {
+        let names: Vec<_> = names
+            .iter()
+            .map(|name| Value::from(name).to_string())
+            .collect();
+        format!("    [{}],\n", names.join(", "))
+    };
+    let blocks: String = order.blocks.iter().map(block).collect();
+    say(
+        "blocks",
+        (!blocks.is_empty()).then(|| format!("[\n{blocks}]")),
+    );
     text
 }
 
 /// Writes the order of a train as a table.
 #[must_use]
 pub fn write_train_csv(order: &TrainOrder) -> String {
-    let mut text = "vehicle,first_end\n".to_owned();
+    let mut text = "vehicle,first_end,block\n".to_owned();
     for member in &order.members {
         let end = if member.reversed { "B" } else { "A" };
-        text += &format!("{},{end}\n", crate::line::quoted(&member.name));
+        let mut blocks = (1_usize..).zip(&order.blocks);
+        let block = blocks.find(|(_, names)| names.contains(&member.name));
+        let block = block.map_or_else(String::new, |(number, _)| number.to_string());
+        text += &format!("{},{end},{block}\n", crate::line::quoted(&member.name));
     }
     text
 }
@@ -219,6 +250,7 @@ fn bare(members: Vec<Member>) -> TrainOrder {
     TrainOrder {
         name: None,
         members,
+        blocks: Vec::new(),
         condition: None,
         slack: None,
         curve_drag: None,
@@ -253,9 +285,12 @@ fn read_one(reading: &mut Reading<'_>, section: &Section<'_>) -> TrainOrder {
             ),
         }
     }
+    let blocks = reading.lists(section, "blocks");
+    reading.errors.extend(apart(&members, &blocks));
     TrainOrder {
         name: reading.text(section, "name"),
         members,
+        blocks: names_of(blocks),
         condition: reading.word(section, "condition", &CONDITIONS),
         slack: reading.word(section, "slack", &SLACKS),
         curve_drag: reading.word(section, "curve_drag", &LAWS),
@@ -282,6 +317,51 @@ fn twice(members: &[Member]) -> Vec<ConsistFileError> {
                 first,
                 cure: "a vehicle is in one place of a train; strike one",
             });
+        }
+    }
+    errors
+}
+
+fn names_of(blocks: Vec<Vec<(String, usize)>>) -> Vec<Vec<String>> {
+    let names = |block: Vec<(String, usize)>| {
+        let each = block.into_iter().map(|(name, _)| tidy_name(&name));
+        each.collect::<Vec<_>>()
+    };
+    blocks.into_iter().map(names).collect()
+}
+
+/// A block stands together, its vehicles in its order, and each of them in no other block.
+fn apart(members: &[Member], blocks: &[Vec<(String, usize)>]) -> Vec<ConsistFileError> {
+    let mut errors = Vec::new();
+    let mut seen = std::collections::BTreeMap::new();
+    for block in blocks {
+        let mut last = None;
+        for (name, line) in block {
+            let (line, name) = (*line, tidy_name(name));
+            let at = members.iter().position(|own| own.name == name);
+            let wrong = |expected: &str| ConsistFileError::NotAChoice {
+                line,
+                key: "block".to_owned(),
+                found: name.clone(),
+                expected: expected.to_owned(),
+            };
+            match (at, last) {
+                (None, _) => errors.push(wrong("a name that stands in the train")),
+                (Some(at), Some(before)) if at != before + 1 => {
+                    errors.push(wrong("a name right behind the one before it in its block"));
+                }
+                (Some(_), _) => {}
+            }
+            if let Some(first) = seen.insert(name.clone(), line) {
+                let cure = "a vehicle is in one block; strike one";
+                errors.push(ConsistFileError::Twice {
+                    line,
+                    name,
+                    first,
+                    cure,
+                });
+            }
+            last = at;
         }
     }
     errors

@@ -1,7 +1,12 @@
 //! What is checked, and how it can fail to be.
 
+use std::ops::ControlFlow;
+
 use crate::placement::PlacementError;
 use crate::statics::{Condition, CurveDragLaw};
+
+/// Told now and then, from any core, how many places are done and of how many; says whether to go on.
+pub type Watch<'a> = &'a (dyn Fn(usize, usize) -> ControlFlow<()> + Sync);
 
 /// How the state of the slack in each coupling is chosen.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -83,4 +88,7 @@ pub enum SweepError {
         /// Which vehicle, where and why.
         source: PlacementError,
     },
+    /// Whoever watched it ended it.
+    #[error("the check was ended before it was done")]
+    Stopped,
 }

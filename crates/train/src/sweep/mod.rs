@@ -14,6 +14,7 @@ mod evaluation;
 mod lean;
 mod makeup;
 mod margin;
+mod passage;
 mod places;
 mod probe;
 mod run;
@@ -21,17 +22,18 @@ mod snapshot;
 mod trace;
 mod why;
 
-pub use check::{Check, Cores, SlackRule, SweepError};
+pub use check::{Check, Cores, SlackRule, SweepError, Watch};
 pub use envelope::{Envelope, Peak};
 pub use evaluation::{Evaluation, EvaluationError, Trial};
 pub use lean::{Lean, leans};
 pub use makeup::{JERK_ALLOWANCE, ProneCar, prone_to_stringlining, prone_under};
 pub use margin::{TrainMargin, Worst, train_margin};
+pub use passage::{Passage, passage};
 pub(crate) use places::HeadPlaces;
 pub(crate) use probe::{Hardest, Probe};
 
 pub use places::{PlaceColumns, first_head_place};
-pub use run::{Sweep, sweep, sweep_traced};
+pub use run::{Sweep, sweep, sweep_traced, sweep_watched};
 pub use snapshot::{Snapshot, snapshot};
 pub use trace::{Trace, Traced};
 pub use why::Cause;

@@ -1,10 +1,11 @@
 //! The sweep itself.
 
+use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rayon::prelude::{IntoParallelIterator, ParallelIterator};
 
-use super::check::{Check, Cores, SlackRule, SweepError};
+use super::check::{Check, Cores, SlackRule, SweepError, Watch};
 use super::envelope::{Entry, Envelope};
 use super::places::{PlaceColumns, head_places};
 use super::trace::Trace;
@@ -31,7 +32,7 @@ pub struct Sweep {
 /// [`SweepError`] when the step is not positive, the train does not fit on the line, or a vehicle
 /// cannot stand somewhere.
 pub fn sweep(train: &Train, line: &Alignment, check: &Check) -> Result<Sweep, SweepError> {
-    Ok(run(train, line, check, None, &|_, _| ())?.0)
+    Ok(run(train, line, check, None, &|_, _| ControlFlow::Continue(()))?.0)
 }
 
 /// As [`sweep`], and beside it what each piece of the line of `piece_m` metres sees of the train.
@@ -46,6 +47,23 @@ pub fn sweep_traced(
     piece_m: f64,
     watch: &(dyn Fn(usize, usize) + Sync),
 ) -> Result<(Sweep, Trace), SweepError> {
+    sweep_watched(train, line, check, piece_m, &|done, total| {
+        watch(done, total);
+        ControlFlow::Continue(())
+    })
+}
+
+/// As [`sweep_traced`], with a watcher that may end it.
+///
+/// # Errors
+/// As [`sweep`], and [`SweepError::Stopped`] when the watcher asked for it.
+pub fn sweep_watched(
+    train: &Train,
+    line: &Alignment,
+    check: &Check,
+    piece_m: f64,
+    watch: Watch<'_>,
+) -> Result<(Sweep, Trace), SweepError> {
     run(train, line, check, Some(piece_m), watch)
 }
 
@@ -57,7 +75,7 @@ fn run(
     line: &Alignment,
     check: &Check,
     piece_m: Option<f64>,
-    watch: &(dyn Fn(usize, usize) + Sync),
+    watch: Watch<'_>,
 ) -> Result<(Sweep, Trace), SweepError> {
     let heads = head_places(train.numbers(), line, check)?;
     let done = AtomicUsize::new(0);
@@ -66,6 +84,7 @@ fn run(
             done.fetch_add(count, Ordering::Relaxed) + count,
             heads.len(),
         )
+        .map_break(|()| SweepError::Stopped)
     };
     let empty = || piece_m.map_or_else(Trace::default, |piece_m| Trace::of(line, piece_m));
     let stretch = |heads: &[f64]| stretch(train.numbers(), line, check, heads, empty(), &told);
@@ -109,7 +128,7 @@ fn stretch(
     check: &Check,
     heads: &[f64],
     mut trace: Trace,
-    told: &(dyn Fn(usize) + Sync),
+    told: &(dyn Fn(usize) -> ControlFlow<SweepError> + Sync),
 ) -> Result<Part, SweepError> {
     let mut climber = Climber::new(train, line, check);
     let mut places = PlaceColumns::default();
@@ -120,7 +139,9 @@ fn stretch(
             let worst = take_all(&mut envelope, Some(&mut trace), head_s, &climber.seen());
             places.push(head_s, &climber.balance, &worst);
         }
-        told(block.len());
+        if let ControlFlow::Break(stopped) = told(block.len()) {
+            return Err(stopped);
+        }
     }
     Ok((places, envelope, trace))
 }

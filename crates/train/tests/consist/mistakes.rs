@@ -140,6 +140,18 @@ fn every_mistake_in_a_train_is_told_with_line_and_key() {
             "line 3, train: 'speed' means nothing here",
         ),
         (
+            "[train]\nconsist = [\"A 1\"]\nblocks = [[\"A 1\", \"B 1\"], [\"A 1\"]]",
+            "line 3, block: found 'B 1', expected a name that stands in the train",
+        ),
+        (
+            "[train]\nconsist = [\"A 1\"]\nblocks = [[\"A 1\"], [\"A 1\"]]",
+            "line 3: 'A 1' stands on line 3 already; a vehicle is in one block",
+        ),
+        (
+            "[train]\nconsist = [\"A 1\"]\nblocks = [\"A 1\"]",
+            "line 3, blocks: found '\"A 1\"', expected lists of names",
+        ),
+        (
             "[[train]]\nconsist = [\"A 1\"]\n[[train]]\nconsist = [\"B 1\"]",
             "one file holds one train",
         ),
@@ -159,7 +171,7 @@ fn every_mistake_in_the_flat_form_is_told_with_row_and_column() {
         ),
         (
             "vehicle,colour\nA 1,red\n",
-            "line 2, train: 'colour' means nothing here; expected vehicle, first_end, note",
+            "line 2, train: 'colour' means nothing here; expected vehicle, first_end, block, note",
         ),
         (
             "vehicle,first_end\n,B\n",
@@ -168,6 +180,10 @@ fn every_mistake_in_the_flat_form_is_told_with_row_and_column() {
         (
             "vehicle\nA 1\nB 1\nA 1\n",
             "line 4: 'A 1' stands on line 2 already",
+        ),
+        (
+            "vehicle,block\nA 1,x\nB 1,\nC 1,x\n",
+            "line 4, block: found 'C 1', expected a name right behind the one before it",
         ),
         (
             "vehicle\nA 1,B\n",

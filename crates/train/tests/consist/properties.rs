@@ -67,9 +67,12 @@ proptest! {
         let members: Vec<_> = numbers.iter().zip(reversed).map(|(number, reversed)| Member {
             name: format!("QVL {number}"), reversed, line: 0,
         }).collect();
+        let names: Vec<_> = members.iter().map(|own: &Member| own.name.clone()).collect();
+        let blocks = names.chunks(3).take(2).map(<[String]>::to_vec).collect();
         let order = TrainOrder {
             name: Some("a \"train\", invented".to_owned()),
             members,
+            blocks,
             condition,
             slack: Some(SlackRule::AllBunched),
             curve_drag: Some(CurveDragLaw::TreadSlip),
@@ -84,6 +87,7 @@ proptest! {
         let read = read_train(&write_train(&order)).expect("it was written here");
         prop_assert_eq!(without_lines(read), order.clone());
         let read = read_train_csv(&write_train_csv(&order)).expect("it was written here");
+        prop_assert_eq!(&read.blocks, &order.blocks);
         prop_assert_eq!(without_lines(read).members, order.members);
     }
 }

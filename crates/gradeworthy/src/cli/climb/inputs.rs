@@ -2,17 +2,15 @@
 
 use std::path::{Path, PathBuf};
 
-use anyhow::Context;
+use anyhow::{Context, bail};
 use clap::Args;
 use gradeworthy_demo::climb::MakeUp;
-use gradeworthy_reports::climb::{self as report, Consist, Line, Stock};
+use gradeworthy_reports::climb::{self as report, ClubLine, Consist, Line, Stock};
 use gradeworthy_sheets::intake::{Taking, take};
 use gradeworthy_standards::Scale;
 use gradeworthy_train::consist::{Locomotive, TrainOrder, read_power, read_train, read_train_csv};
-use gradeworthy_train::line::checks::{CarKind, CurveRule, Limits, Outcome, check_line};
-use gradeworthy_train::line::{Laid, LineDesign, lay, read_csv, read_toml};
-use gradeworthy_train::vehicle::{Quantity, Vehicle};
-use gradeworthy_units::Length;
+use gradeworthy_train::line::{LineDesign, read_csv, read_toml};
+use gradeworthy_train::vehicle::Vehicle;
 use gradeworthy_workbench::checks::{Inspection, inspect};
 use gradeworthy_workbench::record::Record;
 use gradeworthy_workbench::rules::RuleBook;
@@ -20,14 +18,16 @@ use gradeworthy_workbench::shop::Shop;
 use jiff::civil::Date;
 
 use super::super::{files, terminal};
-use super::check_closing;
 
 /// The files of a hill and a train, or the sample's.
 #[derive(Debug, Args)]
 pub(crate) struct Files {
-    /// The line: TOML, or CSV with one row a piece
+    /// The line: TOML, or CSV with one row a piece or one row a survey reading
     #[arg(long, required_unless_present = "sample")]
     line: Option<PathBuf>,
+    /// The gauge of a surveyed line, with its unit, such as '16.5 mm'
+    #[arg(long)]
+    gauge: Option<String>,
     /// The locomotives: TOML
     #[arg(long, required_unless_present = "sample")]
     power: Option<PathBuf>,
@@ -74,8 +74,7 @@ impl Files {
 
 /// Everything that was read.
 pub(crate) struct Inputs {
-    design: LineDesign,
-    laid: Laid,
+    line: ClubLine,
     power: Vec<Locomotive>,
     pub(crate) order: TrainOrder,
     cars: Vec<(Record, Inspection)>,
@@ -84,7 +83,7 @@ pub(crate) struct Inputs {
 }
 
 pub(crate) fn read(asked: &Files) -> anyhow::Result<Inputs> {
-    let (design, laid) = read_line(asked)?;
+    let line = read_line(asked)?;
     let power_text = text_or(asked.power.as_deref(), gradeworthy_demo::climb::POWER)?;
     let power = read_power(&power_text).with_context(|| name(asked.power.as_deref(), "power"))?;
     let (book, shop) = book_and_shop(asked)?;
@@ -93,8 +92,7 @@ pub(crate) fn read(asked: &Files) -> anyhow::Result<Inputs> {
     let marks = records.iter().map(|own| own.car.mark.to_string()).collect();
     let cars = inspected(records, &order, &book, &shop, asked);
     Ok(Inputs {
-        design,
-        laid,
+        line,
         power,
         order,
         cars,
@@ -114,60 +112,18 @@ impl Inputs {
     }
 
     fn stock(&self) -> Stock<'_> {
-        let gauge = self.design.gauge.as_ref();
-        let gauge = gauge.and_then(|typed| Length::try_from(typed.amount).ok());
         Stock {
             cars: &self.cars,
             marks: &self.marks,
             power: &self.power,
             book: &self.book,
-            gauge_m: gauge.map(Length::metres),
+            gauge_m: self.line.gauge_m(),
         }
     }
 
     /// The line with what its own check says of it, for the longest vehicle of the train.
-    pub(crate) fn line(&self, consist: &Consist) -> anyhow::Result<Line> {
-        let Laid {
-            alignment,
-            places,
-            closing,
-            ..
-        } = &self.laid;
-        check_closing(&self.design.name, *closing)?;
-        let length = |vehicle: &gradeworthy_train::vehicle::Vehicle| {
-            let all = [
-                Quantity::PivotFront,
-                Quantity::ShankFront,
-                Quantity::PivotRear,
-                Quantity::ShankRear,
-            ];
-            all.into_iter().map(|own| vehicle.value(own)).sum::<f64>()
-        };
-        let each = consist.train.vehicles().iter();
-        let longest = each.max_by(|a, b| length(a).total_cmp(&length(b)));
-        let limits = Limits {
-            cars: longest
-                .map(|vehicle| CarKind {
-                    name: vehicle.label().to_owned(),
-                    length: length(vehicle),
-                    rigid_wheelbase: None,
-                    radius_min: None,
-                })
-                .into_iter()
-                .collect(),
-            curve_rule: Some(CurveRule::THIRTY_TWO),
-            ..Limits::for_design(&self.design)
-        };
-        let findings = check_line(alignment, places, &limits);
-        Ok(Line {
-            name: self.design.name.clone(),
-            alignment: alignment.clone(),
-            places: places.clone(),
-            findings: findings
-                .into_iter()
-                .filter(|own| own.outcome == Outcome::Beyond)
-                .collect(),
-        })
+    pub(crate) fn line(&self, consist: &Consist) -> Line {
+        self.line.for_train(consist)
     }
 }
 
@@ -187,17 +143,43 @@ fn is_csv(path: Option<&Path>) -> bool {
     ending.is_some_and(|ending| ending.eq_ignore_ascii_case("csv"))
 }
 
-fn read_line(asked: &Files) -> anyhow::Result<(LineDesign, Laid)> {
+fn read_line(asked: &Files) -> anyhow::Result<ClubLine> {
     let path = asked.line.as_deref();
     let text = text_or(path, gradeworthy_demo::climb::LINE)?;
+    let named = || name(path, "line");
+    if is_csv(path) && !has_sections(&text) {
+        let head = survey_head(asked, &named())?;
+        return ClubLine::surveyed(head, &text).with_context(named);
+    }
+    if asked.gauge.is_some() {
+        bail!("--gauge is for a surveyed line; a designed one states its gauge under [line]");
+    }
     let design = if is_csv(path) {
         read_csv(&text)
     } else {
         read_toml(&text)
     };
-    let design = design.with_context(|| name(path, "line"))?;
-    let laid = lay(&design).with_context(|| name(path, "line"))?;
-    Ok((design, laid))
+    ClubLine::designed(design.with_context(named)?).with_context(named)
+}
+
+/// Whether a table has a row for each piece of line; a survey has a row for each reading.
+fn has_sections(text: &str) -> bool {
+    let heading = text.lines().next().unwrap_or_default();
+    let mut columns = heading.split([',', ';', '\t']);
+    columns.any(|word| {
+        word.trim()
+            .trim_matches('"')
+            .eq_ignore_ascii_case("section")
+    })
+}
+
+/// What is known of a surveyed line beside its readings.
+fn survey_head(asked: &Files, name: &str) -> anyhow::Result<LineDesign> {
+    let mut text = format!("section,name,gauge\nline,\"{}\"", name.replace('"', "\"\""));
+    if let Some(gauge) = &asked.gauge {
+        text += &format!(",\"{}\"", gauge.replace('"', "\"\""));
+    }
+    read_csv(&(text + "\n")).context("--gauge")
 }
 
 fn book_and_shop(asked: &Files) -> anyhow::Result<(RuleBook, Shop)> {
