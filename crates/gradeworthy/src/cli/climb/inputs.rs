@@ -11,7 +11,7 @@ use gradeworthy_standards::Scale;
 use gradeworthy_train::consist::{Locomotive, TrainOrder, read_power, read_train, read_train_csv};
 use gradeworthy_train::line::checks::{CarKind, CurveRule, Limits, Outcome, check_line};
 use gradeworthy_train::line::{Laid, LineDesign, lay, read_csv, read_toml};
-use gradeworthy_train::vehicle::Quantity;
+use gradeworthy_train::vehicle::{Quantity, Vehicle};
 use gradeworthy_units::Length;
 use gradeworthy_workbench::checks::{Inspection, inspect};
 use gradeworthy_workbench::record::Record;
@@ -105,16 +105,24 @@ pub(crate) fn read(asked: &Files) -> anyhow::Result<Inputs> {
 
 impl Inputs {
     pub(crate) fn consist(&self) -> anyhow::Result<Consist> {
+        report::join(&self.order, self.stock()).context("the train cannot be made up")
+    }
+
+    /// The locomotives of the power file that are not in the train.
+    pub(crate) fn spare_power(&self) -> anyhow::Result<Vec<Vehicle>> {
+        report::spare_power(&self.order, self.stock()).context("the power file")
+    }
+
+    fn stock(&self) -> Stock<'_> {
         let gauge = self.design.gauge.as_ref();
         let gauge = gauge.and_then(|typed| Length::try_from(typed.amount).ok());
-        let stock = Stock {
+        Stock {
             cars: &self.cars,
             marks: &self.marks,
             power: &self.power,
             book: &self.book,
             gauge_m: gauge.map(Length::metres),
-        };
-        report::join(&self.order, stock).context("the train cannot be made up")
+        }
     }
 
     /// The line with what its own check says of it, for the longest vehicle of the train.
