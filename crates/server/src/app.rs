@@ -4,13 +4,14 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
+use axum::extract::DefaultBodyLimit;
 use axum::http::header::{
     CACHE_CONTROL, CONTENT_SECURITY_POLICY, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
     X_FRAME_OPTIONS,
 };
 use axum::http::{HeaderName, HeaderValue, StatusCode};
 use axum::middleware::from_fn_with_state;
-use gradeworthy_store::{Store, Token};
+use gradeworthy_store::{Backups, Store, Token};
 use gradeworthy_workbench::shop::Shop;
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -23,6 +24,7 @@ use tower_http::set_header::SetResponseHeaderLayer;
 use tower_http::timeout::TimeoutLayer;
 
 use crate::guard;
+use crate::keeping::Keeping;
 use crate::refusal::{self, Refusal};
 use crate::routes::ROUTES;
 use crate::throttle::Throttle;
@@ -30,9 +32,6 @@ use crate::throttle::Throttle;
 /// Where the time comes from.
 pub type Clock = Arc<dyn Fn() -> Timestamp + Send + Sync>;
 
-/// The most bytes of a request. ASSUMED: the longest form, a bench page with every field filled, has
-/// some ten thousand; a photograph would need its own route with its own bound.
-const BODY_MOST: usize = 64 * 1024;
 /// How long an answer may take. ASSUMED: a person gives up after half a minute.
 const PATIENCE: Duration = Duration::from_secs(30);
 
@@ -51,6 +50,10 @@ pub struct Settings {
     pub shop: Shop,
     /// Whether this is the invented sample club; every page then says so.
     pub sample: bool,
+    /// Where the daily copies of the record go; `None` keeps none, for the sample.
+    pub backups: Option<Backups>,
+    /// Whether it is served under TLS: cookies are then for TLS only, and links begin with https.
+    pub tls: bool,
     /// The token of the set-up address, while the record has no lead.
     pub set_up: Option<Token>,
 }
@@ -63,6 +66,7 @@ struct Parts {
     store: Store,
     settings: Settings,
     throttle: Throttle,
+    keeping: Keeping,
 }
 
 impl App {
@@ -74,7 +78,14 @@ impl App {
             store,
             settings,
             throttle,
+            keeping: Keeping::default(),
         }))
+    }
+
+    /// Whether it is served under TLS.
+    #[must_use]
+    pub fn is_under_tls(&self) -> bool {
+        self.settings().tls
     }
 
     pub(crate) fn store(&self) -> &Store {
@@ -87,6 +98,10 @@ impl App {
 
     pub(crate) fn throttle(&self) -> &Throttle {
         &self.0.throttle
+    }
+
+    pub(crate) fn keeping(&self) -> &Keeping {
+        &self.0.keeping
     }
 
     pub(crate) fn now(&self) -> Timestamp {
@@ -123,8 +138,12 @@ impl App {
 pub fn build_app(app: App) -> Router {
     let mut router = Router::new();
     for route in ROUTES {
-        let guard = from_fn_with_state((app.clone(), route.access), guard::guard);
-        router = router.route(route.path, (route.handler)(route.method).route_layer(guard));
+        let guard = from_fn_with_state((app.clone(), route), guard::guard);
+        let handler = (route.handler)(route.method)
+            .route_layer(DefaultBodyLimit::disable())
+            .route_layer(RequestBodyLimitLayer::new(route.body_most))
+            .route_layer(guard);
+        router = router.route(route.path, handler);
     }
     let around = ServiceBuilder::new()
         .layer(fixed(CONTENT_SECURITY_POLICY, CONTENT_POLICY))
@@ -143,8 +162,7 @@ pub fn build_app(app: App) -> Router {
             StatusCode::REQUEST_TIMEOUT,
             PATIENCE,
         ))
-        .layer(CsrfLayer::new())
-        .layer(RequestBodyLimitLayer::new(BODY_MOST));
+        .layer(CsrfLayer::new());
     router.layer(around).with_state(app)
 }
 

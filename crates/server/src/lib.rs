@@ -15,16 +15,22 @@ mod words;
 
 mod members;
 
+mod consent;
+mod entry;
+mod photo;
+
 mod bench;
 mod fleet;
 mod report;
 mod rip_track;
 mod story;
 
+mod keeping;
 mod openapi;
 
 mod sample;
 mod serve;
+mod tls;
 
 #[cfg(test)]
 mod club;
@@ -33,3 +39,4 @@ pub use app::{App, Clock, Settings, build_app};
 pub use members::{let_in, set_up_address};
 pub use sample::{SAMPLE_PASSWORD, fill_with_sample};
 pub use serve::{ServeError, serve};
+pub use tls::{SelfSigned, Tls, TlsError, self_signed};

@@ -65,7 +65,7 @@ pub(super) fn issue(app: &App, by: MemberId, member: MemberId) -> Result<Token, 
     Ok(token)
 }
 
-pub(super) fn club(app: &App, by: MemberId, act: ClubAct) -> Result<Option<MemberId>, Refusal> {
+pub(crate) fn club(app: &App, by: MemberId, act: ClubAct) -> Result<Option<MemberId>, Refusal> {
     let at = app.now();
     let by = Some(by);
     Ok(app.store().club(ClubCommand { by, at, act })?)
@@ -116,34 +116,39 @@ pub(crate) async fn set_up(
     fields: Fields,
 ) -> Result<Response, Refusal> {
     app.wait(move |app| {
-        check_set_up(app, &token)?;
         let name = fields.need("name", "your name")?;
         let password = new_password(&fields)?;
-        let link = Token::random()?;
-        let expires = app.now().saturating_add(LINK_LASTS).unwrap_or(app.now());
-        let act = ClubAct::AddMember {
-            name: name.into(),
-            role: Role::Lead,
-            token: link.hash(),
-            expires,
-        };
-        let at = app.now();
-        let lead = app.store().club(ClubCommand { by: None, at, act })?;
-        let lead = lead.ok_or(Refusal::SetUpOver)?;
-        app.store().redeem(&link, password, at)?;
-        if app.store().snapshot()?.rule_books()?.is_empty() {
-            club(
-                app,
-                lead,
-                ClubAct::AddRuleBook {
-                    text: STARTER.into(),
-                },
-            )?;
-        }
+        become_lead(app, &token, name, password)?;
         let entrance = Entrance::password(name, password);
         open(app, &entrance, "/members")
     })
     .await
+}
+
+/// Makes the lead of a new record, and gives the record its first rule book.
+pub(super) fn become_lead(
+    app: &App,
+    token: &str,
+    name: &str,
+    password: &str,
+) -> Result<(), Refusal> {
+    check_set_up(app, token)?;
+    let link = Token::random()?;
+    let at = app.now();
+    let act = ClubAct::AddMember {
+        name: name.into(),
+        role: Role::Lead,
+        token: link.hash(),
+        expires: at.saturating_add(LINK_LASTS).unwrap_or(at),
+    };
+    let lead = app.store().club(ClubCommand { by: None, at, act })?;
+    let lead = lead.ok_or(Refusal::SetUpOver)?;
+    app.store().redeem(&link, password, at)?;
+    if app.store().snapshot()?.rule_books()?.is_empty() {
+        let text = STARTER.into();
+        club(app, lead, ClubAct::AddRuleBook { text })?;
+    }
+    Ok(())
 }
 
 /// Both fields, if they agree and are long enough to be kept. Checked before anybody is made.
@@ -152,6 +157,11 @@ pub(super) fn new_password(fields: &Fields) -> Result<&str, Refusal> {
     if password != fields.secret("again") {
         return Err(Refusal::PasswordsDiffer);
     }
+    long_enough(password)
+}
+
+/// A password that the record will take.
+pub(super) fn long_enough(password: &str) -> Result<&str, Refusal> {
     let found = password.chars().count();
     if found < PASSWORD_LEAST {
         let (what, least) = ("password", PASSWORD_LEAST);

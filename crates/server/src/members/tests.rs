@@ -208,7 +208,7 @@ fn the_last_lead_cannot_be_taken_away() {
     let answer = club.post(
         Role::Lead,
         &format!("/members/{lead}"),
-        "act=role&role=operator",
+        "act=role&to=operator",
     );
     assert_eq!(answer.status, StatusCode::CONFLICT);
     assert!(answer.body.contains("only active lead"));

@@ -110,6 +110,7 @@ impl Role {
 
 const fn inspector(action: Action) -> Permission {
     match action {
+        Action::Consent => Permission::OwnCars,
         Action::Inspect => Permission::SignedOff,
         Action::EnterCar
         | Action::ChangeCar
@@ -128,8 +129,7 @@ const fn inspector(action: Action) -> Permission {
         | Action::SeeFleet
         | Action::SeeTrouble
         | Action::SeeLine => Permission::Yes,
-        Action::Consent
-        | Action::StrikeOther
+        Action::StrikeOther
         | Action::ManageMembers
         | Action::EditRules
         | Action::KeepBackups
@@ -139,6 +139,7 @@ const fn inspector(action: Action) -> Permission {
 
 const fn apprentice(action: Action) -> Permission {
     match action {
+        Action::Consent => Permission::OwnCars,
         Action::EnterCar
         | Action::EnterReading
         | Action::RecordCure
@@ -153,7 +154,6 @@ const fn apprentice(action: Action) -> Permission {
         }
         Action::MergeReports
         | Action::Hand
-        | Action::Consent
         | Action::StrikeOther
         | Action::ManageMembers
         | Action::EditRules
@@ -167,6 +167,7 @@ const fn apprentice(action: Action) -> Permission {
 
 const fn operator(action: Action) -> Permission {
     match action {
+        Action::Consent => Permission::OwnCars,
         Action::Note
         | Action::AddPhoto
         | Action::BadOrder
@@ -185,7 +186,6 @@ const fn operator(action: Action) -> Permission {
         | Action::Hold
         | Action::Hand
         | Action::Release
-        | Action::Consent
         | Action::StrikeOther
         | Action::ManageMembers
         | Action::EditRules
@@ -222,6 +222,7 @@ const fn owner(action: Action) -> Permission {
 
 const fn track_lead(action: Action) -> Permission {
     match action {
+        Action::Consent | Action::SeeCar => Permission::OwnCars,
         Action::SeeTrouble | Action::SeeLine => Permission::Yes,
         Action::EnterCar
         | Action::ChangeCar
@@ -235,14 +236,12 @@ const fn track_lead(action: Action) -> Permission {
         | Action::Hold
         | Action::Hand
         | Action::Release
-        | Action::Consent
         | Action::StrikeOwn
         | Action::StrikeOther
         | Action::ManageMembers
         | Action::EditRules
         | Action::SetWanted
         | Action::KeepBackups
-        | Action::SeeCar
         | Action::SeeFleet
         | Action::SeeAudit => Permission::No,
     }
@@ -273,6 +272,16 @@ mod tests {
         assert_eq!(Role::Owner.may(Action::Consent), Permission::OwnCars);
         assert_eq!(Role::Owner.may(Action::SeeCar), Permission::OwnCars);
         assert_eq!(Role::Owner.may(Action::SeeFleet), Permission::No);
+    }
+
+    /// Whatever somebody does in the shop, he may own cars.
+    #[test]
+    fn every_member_has_the_say_on_cars_of_his_own_and_only_the_lead_on_others() {
+        for role in Role::ALL.iter().filter(|role| **role != Role::Lead) {
+            assert_eq!(role.may(Action::Consent), Permission::OwnCars, "{role}");
+            assert_ne!(role.may(Action::SeeCar), Permission::No, "{role}");
+        }
+        assert_eq!(Role::Lead.may(Action::Consent), Permission::Yes);
     }
 
     #[test]

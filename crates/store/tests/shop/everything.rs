@@ -44,6 +44,11 @@ pub fn happen(shop: &Shop) {
         Fact::Consented {
             work: Work::Wheels,
             granted: true,
+            word: "by telephone".into(),
+        },
+        Fact::Asked {
+            work: Work::Body,
+            what: "may the steps be cut back?".into(),
         },
         Fact::Rested {
             not_before: at(90_000),
