@@ -283,7 +283,7 @@ fn json(app: &App) -> Result<Json<KeepingJson>, Refusal> {
 #[utoipa::path(get, path = "/api/keeping", tag = "keeping",
     responses((status = 200, body = KeepingJson), (status = 403, body = Problem), (status = 409, body = Problem)))]
 pub(crate) async fn show_json(State(app): State<App>) -> Result<Json<KeepingJson>, Refusal> {
-    app.wait(move |app| json(app)).await
+    app.wait(json).await
 }
 
 #[utoipa::path(post, path = "/api/keeping/copies", tag = "keeping",
