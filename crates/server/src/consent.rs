@@ -140,17 +140,29 @@ impl Word {
     }
 }
 
-/// A warning before work of this kind on a car that belongs to somebody, where he has not allowed it.
-pub(crate) fn warning(words: &[(Work, bool)], row: &FleetRow, work: Work) -> Option<String> {
+/// A warning before work of these kinds on a car that belongs to somebody: what he refuses, and what he
+/// has not been asked about. Nothing where he allows all of it, and on a car that is nobody's.
+pub(crate) fn warning(words: &[(Work, bool)], row: &FleetRow, works: &[Work]) -> Option<String> {
     let owner = row.owner.as_deref().map(ToOwned::to_owned);
     let owner = owner.or(row.owner_member.map(|_| "its owner".to_owned()))?;
-    match words.iter().find(|own| own.0 == work) {
-        Some((_, true)) => None,
-        Some((_, false)) => Some(format!(
-            "{owner} refuses work on {work}; it cannot be entered"
-        )),
-        None => Some(format!("{owner} has not been asked about work on {work}")),
+    let of = |wanted: Option<bool>| {
+        let said = |work: &Work| words.iter().find(|own| own.0 == *work).map(|own| own.1);
+        let names = works.iter().filter(|work| said(work) == wanted);
+        names.map(|work| work.name()).collect::<Vec<_>>().join(", ")
+    };
+    let (refused, unasked) = (of(Some(false)), of(None));
+    let mut warnings = Vec::new();
+    if !refused.is_empty() {
+        warnings.push(format!(
+            "{owner} refuses work on {refused}; it cannot be entered"
+        ));
     }
+    if !unasked.is_empty() {
+        warnings.push(format!(
+            "{owner} has not been asked about work on {unasked}"
+        ));
+    }
+    (!warnings.is_empty()).then(|| warnings.join("; "))
 }
 
 /// The part of a car's page about its owner's word.

@@ -8,7 +8,7 @@ use maud::{DOCTYPE, Markup, html};
 
 use crate::guard::Caller;
 use crate::refusal::Onward;
-use crate::{App, keeping, stylesheet, words};
+use crate::{App, icon, keeping, script, stylesheet, words};
 
 /// A page as an answer.
 #[derive(Debug)]
@@ -69,6 +69,8 @@ fn frame(app: &App, title: &str, top: &Markup, body: &Markup) -> Markup {
                 meta name="color-scheme" content="light dark";
                 title { (title) " · Gradeworthy" }
                 link rel="stylesheet" href={ "/style/" (stylesheet::name()) };
+                link rel="icon" type="image/svg+xml" href=(icon::PATH);
+                (script::PAGE.load())
             }
             body {
                 a.skip href="#main" { "Skip to the page" }

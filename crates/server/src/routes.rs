@@ -13,7 +13,8 @@ use crate::guard::Access::{self, Anyone, May, SignedIn};
 use crate::guard::Caller;
 use crate::members::api as for_members;
 use crate::{
-    App, consent, fleet, keeping, members, openapi, photo, report, rip_track, story, stylesheet,
+    App, consent, fleet, icon, keeping, members, openapi, photo, report, rip_track, script, story,
+    stylesheet,
 };
 
 /// One route.
@@ -81,6 +82,8 @@ const AUDIT: Access = May(Action::SeeAudit);
 
 pub(crate) const ROUTES: &[Route] = &[
     row(GET, "/style/{name}", Anyone, |m| on(m, stylesheet::serve)),
+    row(GET, icon::PATH, Anyone, |m| on(m, icon::serve)),
+    row(GET, "/script/{name}", Anyone, |m| on(m, script::serve)),
     row(GET, "/set-up/{token}", Anyone, |m| {
         on(m, members::set_up_form)
     }),

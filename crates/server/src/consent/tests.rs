@@ -72,7 +72,7 @@ fn refused_work_cannot_be_entered_and_says_whom_to_ask() {
     assert!(
         change
             .body
-            .contains("has not been asked about work on trucks")
+            .contains("has not been asked about work on trucks, couplers, weights")
     );
 }
 

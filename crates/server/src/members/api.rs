@@ -370,9 +370,11 @@ pub(crate) struct JoinSent {
     responses((status = 200, body = Done), (status = 410, body = Problem), (status = 422, body = Problem)))]
 pub(crate) async fn join_json(
     State(app): State<App>,
+    peer: Peer,
     Named(token): Named<String>,
     Sent(sent): Sent<JoinSent>,
 ) -> Result<Json<Done>, Refusal> {
+    throttle(&app, &peer)?;
     app.wait(move |app| {
         let token = Token::from_hex(&token).ok_or(gradeworthy_store::Error::TokenRefused)?;
         let password = long_enough(&sent.password)?;

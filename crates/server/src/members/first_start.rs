@@ -8,11 +8,11 @@ use gradeworthy_workbench::rules::STARTER;
 use jiff::SignedDuration;
 use maud::html;
 
-use super::sign_in::{Entrance, open};
+use super::sign_in::{Entrance, open, throttle};
 use crate::App;
 use crate::page::{self, Page, secret_field, text_field};
 use crate::refusal::Refusal;
-use crate::request::{Fields, Named};
+use crate::request::{Fields, Named, Peer};
 
 /// How long a set-up link may be used. ASSUMED: from one club night to the next, and a day.
 pub(crate) const LINK_LASTS: SignedDuration = SignedDuration::from_hours(8 * 24);
@@ -186,12 +186,14 @@ pub(crate) async fn join_form(State(app): State<App>, Named(_): Named<String>) -
     page::outside(&app, "Set your password", &body)
 }
 
-/// Sets a member's password with his link.
+/// Sets a member's password with his link. Slowed down as signing in is: the slow hash comes first.
 pub(crate) async fn join(
     State(app): State<App>,
+    peer: Peer,
     Named(token): Named<String>,
     fields: Fields,
 ) -> Result<Response, Refusal> {
+    throttle(&app, &peer)?;
     app.wait(move |app| {
         let token = Token::from_hex(&token).ok_or(gradeworthy_store::Error::TokenRefused)?;
         app.store()

@@ -73,6 +73,7 @@ pub(crate) fn keep(
 
 /// The part of a car's page with its photographs and the form for another.
 pub(crate) fn section(
+    app: &App,
     caller: &Caller,
     row: &FleetRow,
     events: &[CarEvent],
@@ -100,9 +101,10 @@ pub(crate) fn section(
                     figure {
                         a href=(address(row.car, event.seq)) {
                             img src=(address(row.car, event.seq)) width=(photo.width_px) height=(photo.height_px)
-                                loading="lazy" alt=(if photo.caption.is_empty() { "Photograph of the car" } else { &photo.caption });
+                                loading="lazy"
+                                alt=(if photo.caption.is_empty() { "Photograph of the car" } else { &photo.caption });
                         }
-                        figcaption { (photo.caption) " " span.more { (event.at.to_string().get(..10).unwrap_or_default()) } }
+                        figcaption { (photo.caption) " " span.more { (app.day_of(event.at)) } }
                     }
                 } }
             }

@@ -16,8 +16,9 @@ pub(super) fn places(axles: Axles, chosen: &str) -> Markup {
     html! {
         div.carpic {
             div.carbody {
+                (drawing())
                 (spot(Place::End(End::A), "A end", "end"))
-                div.carside { (drawing()) (spot(Place::Car, "whole car, or cannot say", "whole")) }
+                (spot(Place::Car, "whole car, or not sure", "whole"))
                 (spot(Place::End(End::B), "B end, hand brake", "end"))
             }
             div.wheels { @for (place, words) in &wheels { (spot(*place, words, "axle")) } }

@@ -291,17 +291,15 @@ pub(crate) async fn form(
         let members = snapshot.members()?;
         let second = second_field(&caller, &members, caller.member.role.may(Action::ChangeCar));
         let words = snapshot.consents(car)?;
-        let warnings: Vec<_> = [Work::Wheels, Work::Trucks, Work::Couplers, Work::Weights]
-            .into_iter()
-            .filter_map(|work| consent::warning(&words, &row, work))
-            .collect();
+        let works = [Work::Wheels, Work::Trucks, Work::Couplers, Work::Weights];
+        let warning = consent::warning(&words, &row, &works);
         let axles = snapshot.record(car)?.record.car.figures.axles;
         let owner = row.owner.as_deref().unwrap_or_default();
         let body = html! {
             p { (fleet::what(&row)) " · " a href={ "/cars/" (car) } { "its story" } }
             p { "Whatever is changed here, it stays the same car: its readings, cures and reports go with it." }
             section { h2 { "A part was fitted" }
-                @if !warnings.is_empty() { p.caution { (page::sentence(&warnings.join("; "))) } }
+                @if let Some(warning) = &warning { p.caution { (page::sentence(warning)) } }
                 (entry_form(car, version, "fittings", &fit_fields(axles, &second))?) }
             section { h2 { "Other marks or number" } (entry_form(car, version, "letterings", &html! {
                 div.row { (text_field("Marks and number", "mark", row.mark.as_str(), true)) (second) button { "Reletter it" } }

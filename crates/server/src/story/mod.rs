@@ -71,7 +71,7 @@ fn page(
             @if caller.may(Action::ChangeCar) {
                 a.button.quiet href={ "/cars/" (car) "/change" } { "Change marks, owner, parts" } }
         }
-        (photo::section(caller, row, &events)?)
+        (photo::section(app, caller, row, &events)?)
         (consent::section(caller, snapshot, row, version)?)
         section { h2 { "Its story, the latest first" }
             @if caller.may(Action::Note) { (change::note_form(car, version)?) }
@@ -99,9 +99,10 @@ fn tell(app: &App, caller: &Caller, names: &Names, chapter: &[CarEvent]) -> Mark
             @if let Some(second) = event.second { " with " (names.name(second)) }
             @if chapter.len() > 1 {
                 details { summary { "Read " (chapter.len()) " things" }
-                    ul { @for one in chapter { li { (sentence(app, names, &one.fact)) (strike_link(caller, one)) } } } }
+                    ul { @for one in chapter { li.told {
+                        span { (sentence(app, names, &one.fact)) } (strike_link(caller, one)) } } } }
             } @else {
-                div { (said(app, names, event)) (strike_link(caller, event)) }
+                div.told { div { (said(app, names, event)) } (strike_link(caller, event)) }
             }
         }
     }
@@ -133,7 +134,7 @@ fn picture_link(event: &CarEvent) -> Markup {
 fn strike_link(caller: &Caller, event: &CarEvent) -> Markup {
     html! {
         @if entry::may_strike(caller, event) {
-            " " a.aside href={ "/cars/" (event.car) "/entries/" (event.seq) } {
+            a.aside href={ "/cars/" (event.car) "/entries/" (event.seq) } {
                 "strike" span.unseen { " entry " (event.seq) } }
         }
     }
