@@ -287,7 +287,10 @@ fn every_answer_forbids_scripts_frames_and_guessing_of_types() {
         assert_eq!(answer.headers["x-content-type-options"], "nosniff");
         assert_eq!(answer.headers["x-frame-options"], "DENY");
         assert_eq!(answer.headers["referrer-policy"], "same-origin");
-        let own = answer.body.matches("<script type=\"module\" src=\"/script/").count();
+        let own = answer
+            .body
+            .matches("<script type=\"module\" src=\"/script/")
+            .count();
         assert_eq!(answer.body.matches("<script").count(), own, "{path}");
         assert!(!answer.body.contains(" style="), "{path}");
     }
