@@ -333,7 +333,7 @@ fn card(app: &App, caller: &Caller, own: &Own) -> Result<Markup, Refusal> {
                 } } }
                 (form(row.car, own.version, "consents", &answer_fields(None))?)
             }
-            p { a href={ "/cars/" (row.car) } { "Its story" } }
+            p { a.aside href={ "/cars/" (row.car) } { "Its story" } }
         }
     })
 }

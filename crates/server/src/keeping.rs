@@ -305,7 +305,7 @@ pub(crate) fn banner(app: &App, caller: &Caller) -> Markup {
         .flatten();
     html! {
         @if let Some(alarm) = alarm {
-            p.message role="alert" { (sentence(&alarm)) " " a href="/keeping" { "See to it" } }
+            p.message role="alert" { (sentence(&alarm)) " " a.aside href="/keeping" { "See to it" } }
         }
     }
 }

@@ -33,7 +33,7 @@ pub(crate) async fn account(
                 @if !signed_off.is_empty() {
                     p { "Signed off for " (signed_off.iter().map(|c| c.name()).collect::<Vec<_>>().join(", ")) "." }
                 }
-                p { a href="/my-cars" { "Your own cars" } ": what may be done to them, and what is asked of you." }
+                p { a.aside href="/my-cars" { "Your own cars" } ": what may be done to them, and what is asked of you." }
                 form method="post" action="/sign-out" { button { "Sign out here" } }
             }
             section {

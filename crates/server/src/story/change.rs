@@ -296,7 +296,7 @@ pub(crate) async fn form(
         let axles = snapshot.record(car)?.record.car.figures.axles;
         let owner = row.owner.as_deref().unwrap_or_default();
         let body = html! {
-            p { (fleet::what(&row)) " · " a href={ "/cars/" (car) } { "its story" } }
+            p { (fleet::what(&row)) " · " a.aside href={ "/cars/" (car) } { "its story" } }
             p { "Whatever is changed here, it stays the same car: its readings, cures and reports go with it." }
             section { h2 { "A part was fitted" }
                 @if let Some(warning) = &warning { p.caution { (page::sentence(warning)) } }

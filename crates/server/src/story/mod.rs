@@ -125,7 +125,7 @@ fn said(app: &App, names: &Names, event: &CarEvent) -> Markup {
 fn picture_link(event: &CarEvent) -> Markup {
     html! {
         @if let Fact::Photographed(own) = &event.fact {
-            " " a href=(photo::address(event.car, event.seq)) { "see it" }
+            " " a.aside href=(photo::address(event.car, event.seq)) { "see it" }
             span.more { " " (own.width_px) " × " (own.height_px) }
         }
     }
