@@ -308,9 +308,9 @@ pub(crate) async fn my_cars(
             @if cars.is_empty() {
                 p { "No car is entered as yours. If you have brought one, ask the lead to enter you as its owner." }
             } @else if asked == 0 {
-                p { (cars.len()) " cars are entered as yours. Nothing is asked of you." }
+                p { (entered(cars.len())) "Nothing is asked of you." }
             } @else {
-                p { (cars.len()) " cars are entered as yours. "
+                p { (entered(cars.len()))
                     strong { "Your word is wanted on " (asked) ":" } }
             }
             ul.cards { @for card in &cards { (card) } }
@@ -318,6 +318,14 @@ pub(crate) async fn my_cars(
         Ok(page::room(app, &caller, "My cars", "/my-cars", &body))
     })
     .await
+}
+
+fn entered(count: usize) -> String {
+    if count == 1 {
+        "One car is entered as yours. ".to_owned()
+    } else {
+        format!("{count} cars are entered as yours. ")
+    }
 }
 
 fn card(app: &App, caller: &Caller, own: &Own) -> Result<Markup, Refusal> {

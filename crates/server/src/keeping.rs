@@ -211,7 +211,7 @@ fn list(app: &App, kept: &Kept) -> Markup {
             p { "To go back to a copy, stop the server and start " code { "gradeworthy record restore COPY" }
                 ": the record that stood there is put aside, never overwritten." }
         }
-        section { h2 { (kept.copies.len()) " copies" }
+        section { h2 { @if kept.copies.len() == 1 { "One copy" } @else { (kept.copies.len()) " copies" } }
             p.more { "Each of the last fourteen days, the last of each of eight weeks and of 120 months." }
             ul { @for (day, path, bytes) in &kept.copies { li {
                 (day) " " span.more {

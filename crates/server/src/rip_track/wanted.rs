@@ -94,7 +94,7 @@ pub(super) fn form(app: &App) -> Result<Markup, Refusal> {
     let marks: Vec<_> = own.iter().map(|own| own.mark.as_str()).collect();
     let evening = format!("{}T19:30", app.today());
     Ok(html! {
-        section { details { summary { "What tonight's trains want (" (own.len()) " cars)" }
+        section { details { summary { "What tonight's trains want: " (own.len()) }
             form method="post" action="/rip-track/wanted" {
                 label.field { span { "Marks and numbers, one a line; what is not here is no longer wanted" }
                     textarea name="cars" rows="8" { (marks.join("\n")) } }
