@@ -1,14 +1,17 @@
 //! Who is calling, and whether he may: before any handler runs.
 
+use std::sync::Arc;
+
 use axum::extract::{Request, State};
 use axum::http::header::COOKIE;
-use axum::http::{HeaderMap, HeaderValue, Method};
+use axum::http::{HeaderMap, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 use gradeworthy_store::{Action, Member, Permission, Session, Token};
 
 use crate::App;
 use crate::refusal::Refusal;
+use crate::routes::Route;
 
 /// Who may call a route.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,10 +42,11 @@ impl Caller {
 
 /// Lets a request through to its handler, or not.
 pub(crate) async fn guard(
-    State((app, access)): State<(App, Access)>,
+    State((app, route)): State<(App, &'static Route)>,
     mut request: Request,
     next: Next,
 ) -> Response {
+    let access = route.access;
     let caller = match token(&app, request.headers()) {
         Some(token) => match app.wait(move |app| find(app, token)).await {
             Ok(caller) => caller,
@@ -62,7 +66,14 @@ pub(crate) async fn guard(
     if let Some(caller) = caller {
         request.extensions_mut().insert(caller);
     }
-    next.run(request).await
+    let mut response = next.run(request).await;
+    if response.status() == StatusCode::PAYLOAD_TOO_LARGE {
+        let most = route.body_most;
+        response
+            .extensions_mut()
+            .insert(Arc::new(Refusal::BodyTooLarge { most }));
+    }
+    response
 }
 
 /// A page leads to signing in and back; a program and a form are told.
@@ -110,17 +121,25 @@ fn token(app: &App, headers: &HeaderMap) -> Option<Token> {
         .and_then(|(_, value)| Token::from_hex(value))
 }
 
-/// The cookie of a session. Not `Secure`: on plain HTTP a browser would drop it.
+/// The cookie of a session.
 pub(crate) fn cookie(app: &App, token: &Token) -> Option<HeaderValue> {
-    let (name, token) = (cookie_name(app), token.to_hex());
-    HeaderValue::from_str(&format!("{name}={token}; Path=/; HttpOnly; SameSite=Lax")).ok()
+    let (name, token, secure) = (cookie_name(app), token.to_hex(), secure(app));
+    HeaderValue::from_str(&format!(
+        "{name}={token}; Path=/; HttpOnly; SameSite=Lax{secure}"
+    ))
+    .ok()
+}
+
+/// Under TLS a cookie never travels otherwise; on plain HTTP a browser would drop such a one.
+fn secure(app: &App) -> &'static str {
+    if app.settings().tls { "; Secure" } else { "" }
 }
 
 /// The cookie that takes a session's away.
 pub(crate) fn no_cookie(app: &App) -> Option<HeaderValue> {
-    let name = cookie_name(app);
+    let (name, secure) = (cookie_name(app), secure(app));
     HeaderValue::from_str(&format!(
-        "{name}=; Path=/; HttpOnly; SameSite=Lax; Max-Age=0"
+        "{name}=; Path=/; HttpOnly; SameSite=Lax{secure}; Max-Age=0"
     ))
     .ok()
 }

@@ -17,6 +17,10 @@ mod words;
 
 mod members;
 
+mod consent;
+mod entry;
+mod photo;
+
 mod bench;
 mod fleet;
 mod hill;
@@ -26,10 +30,12 @@ mod report;
 mod rip_track;
 mod story;
 
+mod keeping;
 mod openapi;
 
 mod sample;
 mod serve;
+mod tls;
 
 #[cfg(test)]
 mod club;
@@ -39,3 +45,4 @@ pub use members::{let_in, set_up_address};
 pub use papers::{Gathered, gather_month, gather_papers, gather_statement};
 pub use sample::{SAMPLE_PASSWORD, fill_with_sample};
 pub use serve::{ServeError, serve};
+pub use tls::{SelfSigned, Tls, TlsError, self_signed};

@@ -17,6 +17,8 @@ use tower_http::catch_panic::ResponseForPanic;
 
 use crate::App;
 use crate::page;
+use crate::photo::PhotoFault;
+use crate::routes::BODY_MOST;
 
 /// Why a request was refused.
 #[derive(Debug, thiserror::Error)]
@@ -67,8 +69,11 @@ pub(crate) enum Refusal {
     #[error("this address does not take such a request")]
     WrongMethod,
     /// A request that is too long.
-    #[error("what was sent is longer than this address takes, and nothing of it was read")]
-    BodyTooLarge,
+    #[error("what was sent is longer than {} is taken here, and nothing of it was kept", size(*.most))]
+    BodyTooLarge { most: usize },
+    /// A photograph that cannot be taken.
+    #[error(transparent)]
+    Photo(#[from] PhotoFault),
     /// It took too long.
     #[error("the answer took longer than half a minute")]
     TooSlow,
@@ -110,6 +115,14 @@ pub(crate) enum Refusal {
     /// Somebody else's job.
     #[error("only who asked for this work, or the lead, may end it")]
     NotOwnJob,
+    /// No copies are kept here.
+    #[error("this server keeps no copies: it serves the invented sample club")]
+    NotKept,
+    /// A copy of the record could not be made.
+    #[error(
+        "the record could not be copied: {why}; it is served on, and earlier copies are as they were"
+    )]
+    NotCopied { why: String },
     /// A fault of ours.
     #[error("something went wrong here that should not have: {what}")]
     Fault { what: String },
@@ -139,6 +152,16 @@ const MACHINE: Onward = onward(
     "Tell whoever keeps the machine; nothing acknowledged is lost",
 );
 
+/// A number of bytes in words.
+fn size(bytes: usize) -> String {
+    const KIB: usize = 1024;
+    if bytes >= KIB * KIB {
+        format!("{} MiB", bytes / (KIB * KIB))
+    } else {
+        format!("{} KiB", bytes / KIB)
+    }
+}
+
 impl Refusal {
     /// Status and way onward.
     pub(crate) fn verdict(&self) -> (StatusCode, Onward) {
@@ -154,6 +177,7 @@ impl Refusal {
             | Self::NotAdmissible { .. }
             | Self::Hill { .. }
             | Self::JobFailed { .. }
+            | Self::Photo(_)
             | Self::Reading { .. } => (StatusCode::UNPROCESSABLE_ENTITY, LOOK_AGAIN),
             Self::WrongSecret => (StatusCode::UNAUTHORIZED, LOOK_AGAIN),
             Self::LockedOut { .. } => (
@@ -170,7 +194,7 @@ impl Refusal {
             Self::ForgedOrigin => (StatusCode::FORBIDDEN, FIRST),
             Self::NoSuchPage => (StatusCode::NOT_FOUND, FIRST),
             Self::WrongMethod => (StatusCode::METHOD_NOT_ALLOWED, FIRST),
-            Self::BodyTooLarge => (StatusCode::PAYLOAD_TOO_LARGE, LOOK_AGAIN),
+            Self::BodyTooLarge { .. } => (StatusCode::PAYLOAD_TOO_LARGE, LOOK_AGAIN),
             Self::TooSlow => (StatusCode::REQUEST_TIMEOUT, LOOK_AGAIN),
             Self::Stopping => (StatusCode::SERVICE_UNAVAILABLE, FIRST),
             Self::SetUpOver => (StatusCode::GONE, SIGN_IN),
@@ -178,8 +202,12 @@ impl Refusal {
             Self::NoSuchJob => (StatusCode::NOT_FOUND, HILL),
             Self::NotDone => (StatusCode::CONFLICT, HILL),
             Self::NotOwnJob => (StatusCode::FORBIDDEN, HILL),
-            Self::NoRuleBook => (StatusCode::CONFLICT, LEAD),
             Self::Paper(error) => paper(error),
+            Self::NoRuleBook | Self::NotKept => (StatusCode::CONFLICT, LEAD),
+            Self::NotCopied { .. } => (
+                StatusCode::INTERNAL_SERVER_ERROR,
+                onward("/keeping", "See what copies there are"),
+            ),
             Self::Fault { .. } => (StatusCode::INTERNAL_SERVER_ERROR, MACHINE),
         }
     }
@@ -260,6 +288,10 @@ fn record(error: &Record) -> (StatusCode, Onward) {
         Record::NotSignedOff { .. } => (
             StatusCode::FORBIDDEN,
             onward("", "Go back and add the second name with its PIN"),
+        ),
+        Record::OwnerRefuses { .. } => (
+            StatusCode::CONFLICT,
+            onward("", "Ask the owner on the car's page first"),
         ),
         Record::ClientIdReused(_) | Record::EditionOrder { .. } | Record::LastLead => {
             (StatusCode::CONFLICT, LOOK_AGAIN)
@@ -367,7 +399,7 @@ fn refusal_of(response: &Response) -> Option<Arc<Refusal>> {
         StatusCode::FORBIDDEN => Some(Refusal::ForgedOrigin),
         StatusCode::NOT_FOUND => Some(Refusal::NoSuchPage),
         StatusCode::METHOD_NOT_ALLOWED => Some(Refusal::WrongMethod),
-        StatusCode::PAYLOAD_TOO_LARGE => Some(Refusal::BodyTooLarge),
+        StatusCode::PAYLOAD_TOO_LARGE => Some(Refusal::BodyTooLarge { most: BODY_MOST }),
         StatusCode::REQUEST_TIMEOUT => Some(Refusal::TooSlow),
         _ => None,
     }

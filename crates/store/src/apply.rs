@@ -26,7 +26,7 @@ pub(crate) fn new_car(connection: &Connection, new: &NewCar) -> Result<Receipt, 
     let car = CarId(connection.last_insert_rowid());
     let mut seqs = Vec::with_capacity(facts.len());
     for (client_id, fact) in &facts {
-        sense::check(connection, car, fact)?;
+        sense::check(connection, car, new.by, fact)?;
         let (at, by) = (new.at, new.by);
         let event = NewEvent {
             car,
@@ -229,7 +229,7 @@ fn add(
         Some(order.car),
         &checks,
     )?;
-    sense::check(connection, order.car, fact)?;
+    sense::check(connection, order.car, order.by, fact)?;
     let event = NewEvent {
         car: order.car,
         at: order.at,
@@ -252,6 +252,8 @@ fn moves_standing(fact: &Fact) -> bool {
         | Fact::Rested { .. }
         | Fact::Waiting { .. }
         | Fact::WaitEnded { .. }
+        | Fact::Asked { .. }
+        | Fact::Consented { .. }
         | Fact::HandedBack { .. }
         | Fact::TakenIn { .. }
         | Fact::Released { .. } => true,
@@ -260,7 +262,6 @@ fn moves_standing(fact: &Fact) -> bool {
         | Fact::Inspected(_)
         | Fact::Cured(_)
         | Fact::Noted(_)
-        | Fact::Consented { .. }
         | Fact::Photographed(_) => false,
     }
 }

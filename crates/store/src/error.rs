@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use gradeworthy_workbench::record::Check;
 use gradeworthy_workbench::rules::RuleBookError;
 
-use crate::{Action, CarEvent, CarId, ClientId, HillKind, MemberId, Role, Seq, Version};
+use crate::{Action, CarEvent, CarId, ClientId, HillKind, MemberId, Role, Seq, Version, Work};
 
 /// Why the record could not do what it was asked.
 #[derive(Debug, thiserror::Error)]
@@ -218,6 +218,15 @@ pub enum Error {
         found: u32,
         /// The latest in the record.
         latest: u32,
+    },
+    /// The owner has refused this kind of work.
+    #[error(
+        "the car's owner refuses work on {work}: ask him again on the car's page; \
+         the work is recorded once he allows it"
+    )]
+    OwnerRefuses {
+        /// The kind of work.
+        work: Work,
     },
     /// A name that another member has.
     #[error("there is a member called {name} already")]

@@ -5,7 +5,7 @@ use gradeworthy_workbench::record::{Done, Record};
 use gradeworthy_workbench::rules::RuleBook;
 use jiff::Timestamp;
 use jiff::civil::Date;
-use rusqlite::{OptionalExtension, Row};
+use rusqlite::{Connection, OptionalExtension, Row};
 
 use crate::rows::{self, car_now, known, timestamp};
 use crate::{CarEvent, CarId, Error, Fact, MemberId, Seq, Snapshot, Version, Work, sql};
@@ -107,22 +107,13 @@ impl Snapshot<'_> {
         })
     }
 
-    /// The owner's word on each kind of work he has spoken of.
+    /// The present owner's word on each kind of work he has spoken of; a car that changes hands is asked
+    /// about anew.
     ///
     /// # Errors
     /// The errors of the file.
     pub fn consents(&self, car: CarId) -> Result<Vec<(Work, bool)>, Error> {
-        let mut statement = self.connection()?.prepare_cached(sql::CONSENTS)?;
-        let rows = statement.query_map([car], |row| Ok((row.get(0)?, row.get(1)?)))?;
-        let mut words = Vec::new();
-        for row in rows {
-            let (name, granted): (String, bool) = row?;
-            let work = known(Work::from_name(&name), "consent", car, name, "kind of work")?;
-            words.retain(|(own, _)| *own != work);
-            words.push((work, granted));
-        }
-        words.sort_unstable();
-        Ok(words)
+        consents(self.connection()?, car)
     }
 
     /// The bytes of a photograph.
@@ -156,6 +147,20 @@ impl Snapshot<'_> {
         let rows = statement.query_map([], RuleBookRow::read)?;
         rows.map(|row| row?.into_edition()).collect()
     }
+}
+
+pub(crate) fn consents(connection: &Connection, car: CarId) -> Result<Vec<(Work, bool)>, Error> {
+    let mut statement = connection.prepare_cached(sql::CONSENTS)?;
+    let rows = statement.query_map([car], |row| Ok((row.get(0)?, row.get(1)?)))?;
+    let mut words = Vec::new();
+    for row in rows {
+        let (name, granted): (String, bool) = row?;
+        let work = known(Work::from_name(&name), "consent", car, name, "kind of work")?;
+        words.retain(|(own, _)| *own != work);
+        words.push((work, granted));
+    }
+    words.sort_unstable();
+    Ok(words)
 }
 
 struct RuleBookRow {

@@ -58,8 +58,8 @@ pub use member::{
 pub use paper::KeptLabelSheet;
 pub use pool::Snapshot;
 pub use restore::restore;
-pub use rip_track::{OpenReport, RipOrder, RipRow};
+pub use rip_track::{Holds, OpenReport, RipOrder, RipRow};
 pub use schema::{MIGRATIONS, VERSION as SCHEMA_VERSION};
 pub use spread::{ClassFilter, PlacedReading, Spread};
-pub use standing::Standing;
-pub use store::{Options, Store};
+pub use standing::{OpenAsk, OpenRest, OpenWait, Standing};
+pub use store::{Options, PHOTO_BYTES_MOST, PHOTO_SIDE_PX_MOST, Store};

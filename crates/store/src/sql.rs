@@ -34,6 +34,7 @@ statements! {
         WHEN 'cure' THEN EXISTS (SELECT 1 FROM cure d WHERE d.seq = e.seq)
         WHEN 'note' THEN EXISTS (SELECT 1 FROM note d WHERE d.seq = e.seq)
         WHEN 'consent' THEN EXISTS (SELECT 1 FROM consent d WHERE d.seq = e.seq)
+        WHEN 'ask' THEN EXISTS (SELECT 1 FROM ask d WHERE d.seq = e.seq)
         WHEN 'strike' THEN EXISTS (SELECT 1 FROM strike d WHERE d.seq = e.seq)
         WHEN 'bad order' THEN EXISTS (SELECT 1 FROM bad_order d WHERE d.seq = e.seq)
         WHEN 'merge' THEN EXISTS (SELECT 1 FROM merge d WHERE d.seq = e.seq)
@@ -66,7 +67,7 @@ statements! {
             e.client_id, s.seq, se.at_us, se.by_id, s.why
         FROM event e LEFT JOIN strike s ON s.struck_seq = e.seq LEFT JOIN event se ON se.seq = s.seq
         WHERE e.car_id = ?1 AND e.kind IN ('lettering', 'ownership', 'description', 'bad order',
-            'merge', 'rest', 'wait', 'wait end', 'handing back', 'taking in', 'release')
+            'merge', 'rest', 'wait', 'wait end', 'ask', 'consent', 'handing back', 'taking in', 'release')
         ORDER BY e.seq";
     KIND_OF_EVENT = "SELECT e.kind, e.by_id, EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
         FROM event e WHERE e.seq = ?1 AND e.car_id = ?2";
@@ -129,8 +130,10 @@ statements! {
     CURE = "SELECT cure, place, done_on, note FROM cure WHERE seq = ?1";
     INSERT_NOTE = "INSERT INTO note (seq, text) VALUES (?1, ?2)";
     NOTE = "SELECT text FROM note WHERE seq = ?1";
-    INSERT_CONSENT = "INSERT INTO consent (seq, work, granted) VALUES (?1, ?2, ?3)";
-    CONSENT = "SELECT work, granted FROM consent WHERE seq = ?1";
+    INSERT_CONSENT = "INSERT INTO consent (seq, work, granted, word) VALUES (?1, ?2, ?3, ?4)";
+    CONSENT = "SELECT work, granted, word FROM consent WHERE seq = ?1";
+    INSERT_ASK = "INSERT INTO ask (seq, work, what) VALUES (?1, ?2, ?3)";
+    ASK = "SELECT work, what FROM ask WHERE seq = ?1";
     INSERT_STRIKE = "INSERT INTO strike (seq, struck_seq, why) VALUES (?1, ?2, ?3)";
     STRIKE = "SELECT struck_seq, why FROM strike WHERE seq = ?1";
     INSERT_BAD_ORDER = "INSERT INTO bad_order (seq, defect, place, note) VALUES (?1, ?2, ?3, ?4)";
@@ -216,7 +219,14 @@ statements! {
         JOIN reading r ON r.seq = last.seq";
     CONSENTS = "SELECT c.work, c.granted FROM event e JOIN consent c ON c.seq = e.seq
         WHERE e.car_id = ?1 AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
+          AND e.seq > coalesce((SELECT max(o.seq) FROM event o WHERE o.car_id = ?1
+              AND o.kind = 'ownership'
+              AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = o.seq)), 0)
         ORDER BY e.seq";
+    WANTED = "SELECT car_id, needed_at_us FROM wanted ORDER BY car_id";
+    LATELY_MOVED = "SELECT car_id, mark, owner, owner_member_id, scale, car_type, description,
+            standing, since_us, not_before_us, detail
+        FROM car_now ORDER BY since_us DESC, car_id DESC LIMIT ?1";
 
     // Drafts.
     PUT_DRAFT = "INSERT INTO draft (bench, car_id, field, text, by_id, typed_at_us)
@@ -334,9 +344,15 @@ statements! {
             WHERE e.kind = 'release' AND e.at_us >= ?1 AND e.at_us < ?2
         UNION ALL
         SELECT e.at_us, e.by_id, NULL, e.car_id,
-                CASE c.granted WHEN 1 THEN 'consent given' ELSE 'consent refused' END, c.work, e.seq
+                CASE c.granted WHEN 1 THEN 'consent given' ELSE 'consent refused' END,
+                CASE c.word WHEN '' THEN c.work ELSE c.work || ': ' || c.word END, e.seq
             FROM event e JOIN consent c ON c.seq = e.seq
             WHERE e.kind = 'consent' AND e.at_us >= ?1 AND e.at_us < ?2
+        UNION ALL
+        SELECT e.at_us, e.by_id, NULL, e.car_id, 'entry struck', 'entry ' || s.struck_seq || ': ' || s.why,
+                e.seq
+            FROM event e JOIN strike s ON s.seq = e.seq
+            WHERE e.kind = 'strike' AND e.at_us >= ?1 AND e.at_us < ?2
         ORDER BY 1, 7";
 }
 

@@ -421,6 +421,7 @@ fn the_trail_says_who_changed_members_rules_consents_and_releases() {
     let granted = Fact::Consented {
         work: gradeworthy_store::Work::Wheels,
         granted: true,
+        word: "".into(),
     };
     shop.append(shop.owner, car, [granted]).expect("his car");
     let released = Fact::Released {

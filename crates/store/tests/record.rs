@@ -440,6 +440,7 @@ fn the_owner_has_the_last_word_on_his_own_car() {
     let word = |granted| Fact::Consented {
         work: Work::Trucks,
         granted,
+        word: "".into(),
     };
     shop.append(shop.owner, his, [word(true)]).expect("his car");
     shop.append(shop.owner, his, [word(false)])

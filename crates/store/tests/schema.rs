@@ -163,6 +163,7 @@ fn the_steps_are_as_they_were_laid_down() {
         "48051406179683c405da9324b9df7b84817494207d678d493b8123d69c4ab508",
         "d55eb2882be36e012805dafa9b341a850c38a140da28a48a14f2b1722f5e4388",
         "d480898699a9410ee55ffacfd23bc71f14dcb87357074cc151e9a24450240f43",
+        "16a02b8670a18690663491a672725f8bdacb11cbea4fae756d1827d4fde2b812",
     ];
     assert_eq!(MIGRATIONS.len(), laid_down.len());
     assert_eq!(

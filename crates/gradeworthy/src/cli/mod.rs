@@ -1,10 +1,12 @@
 //! The commands, one file each.
 
+mod certificate;
 mod climb;
 mod files;
 mod inspect;
 mod pages;
 mod paper;
+mod record;
 mod rules;
 mod sample;
 mod scene;
@@ -40,6 +42,10 @@ enum Command {
     Sample(sample::Sample),
     /// Serve the club's record as pages for browsers
     Serve(serve::Serve),
+    /// Back up, check and restore the club's record
+    Record(record::Record),
+    /// Make a certificate and key for the club's own network, to serve encrypted
+    Certificate(certificate::Certificate),
     /// Print a shell's completion script
     Completions(pages::Completions),
     /// Print the manual page
@@ -55,6 +61,8 @@ pub(crate) fn run(arguments: Arguments) -> anyhow::Result<ExitCode> {
         Command::Rules(rules) => rules.run(),
         Command::Sample(sample) => sample.run(),
         Command::Serve(serve) => serve.run(),
+        Command::Record(record) => record.run(),
+        Command::Certificate(certificate) => certificate.run(),
         Command::Completions(completions) => completions.run(),
         Command::Manual(manual) => manual.run(),
     }

@@ -151,7 +151,7 @@ fn facts(
     })
 }
 
-fn shop_time(app: &App, text: &str) -> Result<Timestamp, Refusal> {
+pub(crate) fn shop_time(app: &App, text: &str) -> Result<Timestamp, Refusal> {
     let local = text.parse::<DateTime>().ok();
     let at = local.and_then(|local| app.settings().zone.to_timestamp(local).ok());
     at.ok_or_else(|| Refusal::NotAChoice {
@@ -162,7 +162,7 @@ fn shop_time(app: &App, text: &str) -> Result<Timestamp, Refusal> {
 
 /// The second name, if one was given: he proves that he is there with his PIN or password, in a session
 /// that is closed at once.
-fn second(app: &App, sent: &EndingSent) -> Result<Option<MemberId>, Refusal> {
+pub(crate) fn second(app: &App, sent: &EndingSent) -> Result<Option<MemberId>, Refusal> {
     /// A password has at least eight characters; what is shorter is a PIN.
     const PIN_MOST: usize = 7;
     let name = sent.second.trim();
@@ -331,7 +331,7 @@ pub(super) fn forms(
 }
 
 /// Who answers beside the caller: shown open where it is needed, folded where it may be.
-fn second_field(caller: &Caller, members: &[Member], permission: Permission) -> Markup {
+pub(crate) fn second_field(caller: &Caller, members: &[Member], permission: Permission) -> Markup {
     let others = members.iter().filter(|own| {
         own.active && own.id != caller.member.id && matches!(own.role, Role::Lead | Role::Inspector)
     });

@@ -17,8 +17,9 @@ pub(crate) use api::{
     bench_json, hand_back_json, readings_json, release_json, rest_json, wait_json,
 };
 pub(crate) use arrival::{enter_car, room};
-pub(crate) use ending::{Ending, by_form, cured};
+pub(crate) use ending::{Ending, EndingSent, by_form, cured, second, second_field, shop_time};
 pub(crate) use page::{bench, read};
+pub(crate) use readings::derived;
 
 use gradeworthy_store::{CarId, CarRecord, FleetRow, Snapshot};
 use gradeworthy_workbench::Verdict;

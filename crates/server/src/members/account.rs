@@ -33,6 +33,7 @@ pub(crate) async fn account(
                 @if !signed_off.is_empty() {
                     p { "Signed off for " (signed_off.iter().map(|c| c.name()).collect::<Vec<_>>().join(", ")) "." }
                 }
+                p { a.aside href="/my-cars" { "Your own cars" } ": what may be done to them, and what is asked of you." }
                 form method="post" action="/sign-out" { button { "Sign out here" } }
             }
             section {
@@ -123,8 +124,10 @@ pub(crate) async fn switch(
 pub(crate) async fn set_pin(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
+    peer: Peer,
     fields: Fields,
 ) -> Result<Redirect, Refusal> {
+    throttle(&app, &peer)?;
     app.wait(move |app| {
         let (password, pin) = (fields.secret("password"), fields.secret("pin"));
         let pin = (!pin.is_empty()).then_some(pin);
@@ -144,8 +147,10 @@ pub(crate) async fn set_pin(
 pub(crate) async fn set_password(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
+    peer: Peer,
     fields: Fields,
 ) -> Result<Response, Refusal> {
+    throttle(&app, &peer)?;
     app.wait(move |app| {
         let (old, new) = (fields.secret("old"), new_password(&fields)?);
         if app
