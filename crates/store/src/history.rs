@@ -147,6 +147,25 @@ impl Snapshot<'_> {
         row.ok_or(Error::UnknownEdition(edition))?.into_edition()
     }
 
+    /// The number and the first day of every edition, oldest first; without their texts.
+    ///
+    /// # Errors
+    /// The errors of the file.
+    pub fn editions(&self) -> Result<Vec<(u32, Date)>, Error> {
+        let mut statement = self.connection()?.prepare_cached(sql::EDITIONS)?;
+        let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?;
+        let mut editions = Vec::new();
+        for row in rows {
+            let (edition, effective): (u32, String) = row?;
+            let day = effective.parse().ok();
+            editions.push((
+                edition,
+                known(day, "rule_book", edition, effective, "date")?,
+            ));
+        }
+        Ok(editions)
+    }
+
     /// Every edition of the rule book, oldest first.
     ///
     /// # Errors

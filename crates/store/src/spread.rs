@@ -6,7 +6,7 @@
 
 use gradeworthy_standards::Scale;
 use gradeworthy_units::Dimension;
-use gradeworthy_workbench::record::{CarType, Entry, Measure, Place};
+use gradeworthy_workbench::record::{CarType, Entry, Kind, Measure, Place};
 use jiff::Timestamp;
 use rusqlite::types::Value as Cell;
 use rusqlite::{OptionalExtension, params};
@@ -161,24 +161,19 @@ impl Snapshot<'_> {
             class.scale.name(),
             class.car_type.as_ref().map(CarType::as_str),
         ];
+        let Kind::Quantity(dimension) = measure.kind() else {
+            return Ok(None);
+        };
         let rows = statement.query_map(key, |row| Ok((row.get(0)?, row.get(1)?)))?;
-        let mut dimension = None;
         let mut values = Vec::new();
         for row in rows {
-            let (symbol, cell): (String, Cell) = row?;
-            let unit = known(spelling::read_unit(&symbol), "reading", 0, symbol, "unit")?;
-            let amount = spelling::read_amount(unit.dimension(), &cell);
-            let amount = known(
-                amount,
-                "reading",
-                0,
-                format!("{cell:?}"),
-                "amount of its unit",
-            )?;
-            dimension = Some(unit.dimension());
-            values.push(amount.base());
+            let (cell, car_count): (Cell, u32) = row?;
+            let amount = spelling::read_amount(dimension, &cell);
+            let expected = "amount of its measure's dimension";
+            let amount = known(amount, "spread_now", 0, format!("{cell:?}"), expected)?;
+            values.extend((0..car_count).map(|_| amount.base()));
         }
-        Ok(dimension.map(|dimension| Spread::new(dimension, values)))
+        Ok((!values.is_empty()).then(|| Spread::new(dimension, values)))
     }
 }
 

@@ -7,6 +7,7 @@ mod plain;
 mod reading;
 
 pub(crate) mod car_now;
+pub(crate) mod spread_now;
 
 use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension, Row, params};
