@@ -22,6 +22,7 @@ use tower_http::limit::RequestBodyLimitLayer;
 use tower_http::set_header::SetResponseHeaderLayer;
 use tower_http::timeout::TimeoutLayer;
 
+use crate::books::Books;
 use crate::guard;
 use crate::refusal::{self, Refusal};
 use crate::routes::ROUTES;
@@ -63,6 +64,7 @@ struct Parts {
     store: Store,
     settings: Settings,
     throttle: Throttle,
+    books: Books,
 }
 
 impl App {
@@ -74,6 +76,7 @@ impl App {
             store,
             settings,
             throttle,
+            books: Books::default(),
         }))
     }
 
@@ -87,6 +90,10 @@ impl App {
 
     pub(crate) fn throttle(&self) -> &Throttle {
         &self.0.throttle
+    }
+
+    pub(crate) fn books(&self) -> &Books {
+        &self.0.books
     }
 
     pub(crate) fn now(&self) -> Timestamp {
