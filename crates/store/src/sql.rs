@@ -182,11 +182,17 @@ statements! {
     CLEAR_WANTED = "DELETE FROM wanted";
     INSERT_WANTED = "INSERT INTO wanted (car_id, needed_at_us) VALUES (?1, ?2)
         ON CONFLICT (car_id) DO NOTHING";
-    LATEST_READINGS = "SELECT r.seq, r.measure, r.place, e.at_us
+    READINGS_OF_CAR = "SELECT r.measure, r.place, r.answer, r.typed, r.unit, r.unit_was_typed, r.amount,
+            r.resolution, r.instrument, r.read_on, r.seq
         FROM event e JOIN reading r ON r.seq = e.seq
         WHERE e.car_id = ?1
           AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
-        ORDER BY e.seq DESC";
+        ORDER BY e.seq";
+    CURES_OF_CAR = "SELECT c.seq FROM event e JOIN cure c ON c.seq = e.seq
+        WHERE e.car_id = ?1 AND e.kind = 'cure'
+          AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
+        ORDER BY e.seq";
+    TIME_OF_EVENT = "SELECT at_us FROM event WHERE seq = ?1";
     PREVIOUS_READING = "SELECT r.seq, e.at_us
         FROM reading r JOIN event e ON e.seq = r.seq
         WHERE r.measure = ?1 AND r.place = ?2 AND r.car_id = ?3 AND r.seq < ?4
