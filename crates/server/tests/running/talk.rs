@@ -9,6 +9,8 @@ use std::time::Duration;
 pub struct Said {
     pub status: u16,
     pub kind: String,
+    /// Where a redirection leads; empty otherwise.
+    pub location: String,
     pub body: String,
 }
 
@@ -69,7 +71,7 @@ impl Talk {
         let first = self.line()?;
         let status = first.split(' ').nth(1).and_then(|text| text.parse().ok());
         let status = status.ok_or_else(|| cut(&format!("no status in '{first}'")))?;
-        let (mut length, mut kind) = (0, String::new());
+        let (mut length, mut kind, mut location) = (0, String::new(), String::new());
         loop {
             let line = self.line()?;
             let Some((name, value)) = line.split_once(':') else {
@@ -80,13 +82,19 @@ impl Talk {
                     length = value.trim().parse().map_err(|_| cut("no length"))?;
                 }
                 "content-type" => kind = value.trim().to_owned(),
+                "location" => location = value.trim().to_owned(),
                 _ => {}
             }
         }
         let mut body = vec![0; length];
         self.stream.read_exact(&mut body)?;
         let body = String::from_utf8(body).map_err(|_| cut("a body that is no text"))?;
-        Ok(Said { status, kind, body })
+        Ok(Said {
+            status,
+            kind,
+            location,
+            body,
+        })
     }
 
     fn line(&mut self) -> io::Result<String> {
