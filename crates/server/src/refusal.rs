@@ -112,10 +112,7 @@ const SIGN_IN: Onward = onward("/sign-in", "Sign in");
 const LOOK_AGAIN: Onward = onward("", "Go back, mend it and send it again");
 const FLEET: Onward = onward("/fleet", "Look for the car in the fleet");
 const LEAD: Onward = onward("/", "Ask the lead; go to the first page");
-const MACHINE: Onward = onward(
-    "/",
-    "Tell whoever keeps the machine; nothing acknowledged is lost",
-);
+const MACHINE: Onward = onward("/", "Tell whoever keeps the machine; go to the first page");
 
 impl Refusal {
     /// Status and way onward.
@@ -180,7 +177,7 @@ impl Refusal {
 fn record(error: &Record) -> (StatusCode, Onward) {
     match error {
         Record::DiskFull => (StatusCode::INSUFFICIENT_STORAGE, MACHINE),
-        Record::ReadOnly | Record::Locked | Record::Closed => {
+        Record::ReadOnly | Record::DiskRefused { .. } | Record::Locked | Record::Closed => {
             (StatusCode::SERVICE_UNAVAILABLE, MACHINE)
         }
         Record::Corrupt { .. }

@@ -6,6 +6,7 @@ use std::time::Duration;
 
 /// What came back.
 #[derive(Debug)]
+#[allow(dead_code, reason = "the load example reads only some of it")]
 pub struct Said {
     pub status: u16,
     pub kind: String,
