@@ -145,13 +145,13 @@ impl Bench {
                     self.next += 1;
                     version = version_of(&said);
                     // Nobody counts any more once the server is killed.
-                    drop(answers.send(()));
+                    let _ = answers.send(());
                 }
                 409 => match self.version(&mut talk) {
                     Some(newer) => version = newer,
                     None => return,
                 },
-                _ => panic!("{said:?}"),
+                _ => unreachable!("{said:?}"),
             }
         }
     }

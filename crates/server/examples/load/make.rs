@@ -112,7 +112,7 @@ impl Maker<'_> {
             if index >= self.size.cars {
                 return Ok(());
             }
-            if index % 1000 == 0 {
+            if index.is_multiple_of(1000) {
                 eprintln!("{index} of {} cars", self.size.cars);
             }
             self.enter(&gradeworthy_demo::car(gradeworthy_demo::SEED, index))?;

@@ -74,7 +74,7 @@ fn lead(store: &Store) -> (MemberId, String) {
     let secret = Secret::Password(PASSWORD);
     let session = store.log_in("A. Lead", secret, "a test", at, until);
     let LogIn::Open(token, _) = session.expect("read") else {
-        panic!("the lead cannot come in");
+        unreachable!("the lead cannot come in");
     };
     (lead, token.to_hex())
 }
