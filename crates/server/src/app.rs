@@ -23,6 +23,7 @@ use tower_http::limit::RequestBodyLimitLayer;
 use tower_http::set_header::SetResponseHeaderLayer;
 use tower_http::timeout::TimeoutLayer;
 
+use crate::books::Books;
 use crate::guard;
 use crate::jobs::Jobs;
 use crate::keeping::Keeping;
@@ -70,6 +71,7 @@ struct Parts {
     throttle: Throttle,
     jobs: Jobs,
     keeping: Keeping,
+    books: Books,
 }
 
 impl App {
@@ -83,6 +85,7 @@ impl App {
             throttle,
             jobs: Jobs::default(),
             keeping: Keeping::default(),
+            books: Books::default(),
         }))
     }
 
@@ -110,6 +113,10 @@ impl App {
 
     pub(crate) fn keeping(&self) -> &Keeping {
         &self.0.keeping
+    }
+
+    pub(crate) fn books(&self) -> &Books {
+        &self.0.books
     }
 
     pub(crate) fn now(&self) -> Timestamp {

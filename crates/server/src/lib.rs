@@ -4,6 +4,7 @@
 mod app;
 mod routes;
 
+mod books;
 mod guard;
 mod refusal;
 mod request;

@@ -1,7 +1,14 @@
 //! The description of everything that programs may call, made from the handlers themselves.
 
+mod refusals;
+
+#[cfg(test)]
+mod fuzz;
+
 use axum::Json;
 use utoipa::OpenApi;
+
+use refusals::Refusals;
 
 #[derive(OpenApi)]
 #[openapi(
@@ -12,6 +19,7 @@ use utoipa::OpenApi;
                        so that sending it twice enters it once, and the version of the record it was \
                        made on, so that two benches never overwrite each other."
     ),
+    modifiers(&Refusals),
     paths(
         crate::members::sign_in_json,
         crate::fleet::list_json,

@@ -147,10 +147,7 @@ const LOOK_AGAIN: Onward = onward("", "Go back, mend it and send it again");
 const FLEET: Onward = onward("/fleet", "Look for the car in the fleet");
 const HILL: Onward = onward("/hill", "Go to the Hill page");
 const LEAD: Onward = onward("/", "Ask the lead; go to the first page");
-const MACHINE: Onward = onward(
-    "/",
-    "Tell whoever keeps the machine; nothing acknowledged is lost",
-);
+const MACHINE: Onward = onward("/", "Tell whoever keeps the machine; go to the first page");
 
 /// A number of bytes in words.
 fn size(bytes: usize) -> String {
@@ -249,7 +246,7 @@ fn paper(error: &gradeworthy_paper::PaperError) -> (StatusCode, Onward) {
 fn record(error: &Record) -> (StatusCode, Onward) {
     match error {
         Record::DiskFull => (StatusCode::INSUFFICIENT_STORAGE, MACHINE),
-        Record::ReadOnly | Record::Locked | Record::Closed => {
+        Record::ReadOnly | Record::DiskRefused { .. } | Record::Locked | Record::Closed => {
             (StatusCode::SERVICE_UNAVAILABLE, MACHINE)
         }
         Record::Corrupt { .. }

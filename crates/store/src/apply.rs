@@ -7,7 +7,7 @@ mod sense;
 use rusqlite::{Connection, params};
 use sha2::{Digest, Sha256};
 
-use crate::rows::{self, NewEvent};
+use crate::rows::{self, NewEvent, spread_now};
 use crate::{
     Action, Append, Basis, CarEvent, CarId, ClientId, Conflict, Details, Error, Fact, NewCar,
     Ownership, Receipt, Seq, Version, sql,
@@ -120,7 +120,9 @@ pub(crate) fn append(
             }
         }
         if order.facts.iter().any(|(_, fact)| moves_standing(fact)) {
+            let class = spread_now::class(connection, order.car)?;
             rows::car_now::refresh(connection, order.car)?;
+            spread_now::reclass(connection, order.car, &class)?;
         }
     }
     drop_drafts(connection, order)?;
@@ -238,7 +240,13 @@ fn add(
         client_id,
         fact,
     };
-    rows::insert(connection, &event)
+    let Some(spot) = spread_now::spot(connection, fact)? else {
+        return rows::insert(connection, &event);
+    };
+    let before = spread_now::latest(connection, order.car, &spot)?;
+    let seq = rows::insert(connection, &event)?;
+    spread_now::follow(connection, order.car, &spot, before.as_ref())?;
+    Ok(seq)
 }
 
 fn moves_standing(fact: &Fact) -> bool {

@@ -198,25 +198,58 @@ statements! {
     CLEAR_WANTED = "DELETE FROM wanted";
     INSERT_WANTED = "INSERT INTO wanted (car_id, needed_at_us) VALUES (?1, ?2)
         ON CONFLICT (car_id) DO NOTHING";
-    LATEST_READINGS = "SELECT r.seq, r.measure, r.place, e.at_us
+    READINGS_OF_CAR = "SELECT r.measure, r.place, r.answer, r.typed, r.unit, r.unit_was_typed, r.amount,
+            r.resolution, r.instrument, r.read_on, r.seq
         FROM event e JOIN reading r ON r.seq = e.seq
         WHERE e.car_id = ?1
           AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
-        ORDER BY e.seq DESC";
+        ORDER BY e.seq";
+    CURES_OF_CAR = "SELECT c.seq FROM event e JOIN cure c ON c.seq = e.seq
+        WHERE e.car_id = ?1 AND e.kind = 'cure'
+          AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
+        ORDER BY e.seq";
+    TIME_OF_EVENT = "SELECT at_us FROM event WHERE seq = ?1";
     PREVIOUS_READING = "SELECT r.seq, e.at_us
         FROM reading r JOIN event e ON e.seq = r.seq
         WHERE r.measure = ?1 AND r.place = ?2 AND r.car_id = ?3 AND r.seq < ?4
           AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = r.seq)
         ORDER BY r.seq DESC LIMIT 1";
-    SPREAD = "SELECT r.unit, r.amount
-        FROM (SELECT max(l.seq) AS seq FROM reading l JOIN car_now c ON c.car_id = l.car_id
-              WHERE l.measure = ?1 AND l.place = ?2
-                AND l.amount IS NOT NULL
-                AND c.scale = ?3
-                AND (?4 IS NULL OR c.car_type = ?4)
-                AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = l.seq)
-              GROUP BY l.car_id) last
-        JOIN reading r ON r.seq = last.seq";
+    SPREAD = "SELECT amount, car_count FROM spread_now
+        WHERE measure = ?1 AND place = ?2 AND scale = ?3 AND (?4 IS NULL OR car_type = ?4)";
+    SPOT_OF_READING = "SELECT measure, place FROM reading WHERE seq = ?1";
+    LATEST_AMOUNT = "SELECT r.amount FROM reading r
+        WHERE r.measure = ?1 AND r.place = ?2 AND r.car_id = ?3 AND r.amount IS NOT NULL
+          AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = r.seq)
+        ORDER BY r.seq DESC LIMIT 1";
+    AMOUNTS_OF_CAR = "SELECT r.measure, r.place, r.amount
+        FROM event e JOIN reading r ON r.seq = e.seq
+        WHERE e.car_id = ?1 AND r.amount IS NOT NULL
+          AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
+        ORDER BY e.seq DESC";
+    CLASS_OF_CAR = "SELECT scale, coalesce(car_type, '') FROM car_now WHERE car_id = ?1";
+    COUNT_IN = "INSERT INTO spread_now (measure, place, scale, car_type, amount, car_count)
+        VALUES (?1, ?2, ?3, ?4, ?5, 1)
+        ON CONFLICT DO UPDATE SET car_count = car_count + 1";
+    COUNT_OUT_LAST = "DELETE FROM spread_now
+        WHERE measure = ?1 AND place = ?2 AND scale = ?3 AND car_type = ?4 AND amount = ?5
+          AND car_count = 1";
+    COUNT_OUT = "UPDATE spread_now SET car_count = car_count - 1
+        WHERE measure = ?1 AND place = ?2 AND scale = ?3 AND car_type = ?4 AND amount = ?5";
+    MISCOUNTED = "WITH counted AS (
+            SELECT r.measure, r.place, c.scale, coalesce(c.car_type, '') AS car_type, r.amount,
+                count(*) AS car_count
+            FROM (SELECT max(l.seq) AS seq FROM reading l
+                  WHERE l.amount IS NOT NULL
+                    AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = l.seq)
+                  GROUP BY l.measure, l.place, l.car_id) last
+            JOIN reading r ON r.seq = last.seq
+            JOIN car_now c ON c.car_id = r.car_id
+            GROUP BY 1, 2, 3, 4, 5),
+        kept AS (SELECT measure, place, scale, car_type, amount, car_count FROM spread_now)
+        SELECT measure, place FROM (SELECT * FROM counted EXCEPT SELECT * FROM kept)
+        UNION
+        SELECT measure, place FROM (SELECT * FROM kept EXCEPT SELECT * FROM counted)
+        LIMIT 100";
     CONSENTS = "SELECT c.work, c.granted FROM event e JOIN consent c ON c.seq = e.seq
         WHERE e.car_id = ?1 AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
           AND e.seq > coalesce((SELECT max(o.seq) FROM event o WHERE o.car_id = ?1
@@ -275,6 +308,7 @@ statements! {
     HAS_EDITION = "SELECT EXISTS (SELECT 1 FROM rule_book WHERE edition = ?1)";
     RULE_BOOK = "SELECT edition, title, effective, text, text_sha256, entered_at_us, by_id
         FROM rule_book WHERE edition = ?1";
+    EDITIONS = "SELECT edition, effective FROM rule_book ORDER BY edition";
     RULE_BOOKS = "SELECT edition, title, effective, text, text_sha256, entered_at_us, by_id
         FROM rule_book ORDER BY edition";
 

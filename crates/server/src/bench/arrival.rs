@@ -10,7 +10,6 @@ use gradeworthy_workbench::record::{Car, CarMark, CarType};
 use gradeworthy_workbench::rules::RuleBook;
 use maud::{Markup, html};
 
-use super::rule_book;
 use crate::App;
 use crate::fleet;
 use crate::guard::Caller;
@@ -106,7 +105,11 @@ pub(crate) async fn enter_car(
         car.owner = filled("owner").map(Into::into);
         car.description = filled("description").map(Into::into);
         let snapshot = app.store().snapshot()?;
-        figures(&mut car, &rule_book(app, &snapshot)?, &fields)?;
+        figures(
+            &mut car,
+            &*app.books().holding(&snapshot, app.today())?,
+            &fields,
+        )?;
         let members = snapshot.members()?;
         let owner = members
             .iter()

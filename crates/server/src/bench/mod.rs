@@ -21,6 +21,8 @@ pub(crate) use ending::{Ending, EndingSent, by_form, cured, second, second_field
 pub(crate) use page::{bench, read};
 pub(crate) use readings::derived;
 
+use std::sync::Arc;
+
 use gradeworthy_store::{CarId, CarRecord, FleetRow, Snapshot};
 use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::{Inspection, inspect};
@@ -35,25 +37,16 @@ use crate::refusal::Refusal;
 pub(crate) struct InHand {
     pub(crate) row: FleetRow,
     pub(crate) own: CarRecord,
-    pub(crate) book: RuleBook,
+    pub(crate) book: Arc<RuleBook>,
     pub(crate) inspection: Inspection,
     pub(crate) cures: Vec<Cure>,
-}
-
-/// The latest edition that holds today; before the first one holds, the first.
-pub(crate) fn rule_book(app: &App, snapshot: &Snapshot<'_>) -> Result<RuleBook, Refusal> {
-    let books = snapshot.rule_books()?;
-    let today = app.today();
-    let holds = books.iter().rev().find(|book| book.effective <= today);
-    let book = holds.or(books.first()).ok_or(Refusal::NoRuleBook)?;
-    Ok(book.rules()?)
 }
 
 /// Takes a car in hand.
 pub(crate) fn take(app: &App, snapshot: &Snapshot<'_>, car: CarId) -> Result<InHand, Refusal> {
     let row = snapshot.car(car)?;
     let own = snapshot.record(car)?;
-    let book = rule_book(app, snapshot)?;
+    let book = app.books().holding(snapshot, app.today())?;
     let shop = &app.settings().shop;
     let inspection = inspect(&own.record, &book, shop, app.today());
     let cures = prescribe(&own.record, &book, shop, &inspection);

@@ -1,5 +1,7 @@
 //! What stands on the papers of cars, gathered from the record.
 
+use std::sync::Arc;
+
 use gradeworthy_paper::{
     Address, Happened, Judged, Label, Monthly, RecordSheet, Slip, Statement, StatementCar, Tag,
 };
@@ -16,7 +18,7 @@ use jiff::civil::Date;
 use super::month;
 use crate::members::Names;
 use crate::refusal::Refusal;
-use crate::{App, bench, fleet, story, words};
+use crate::{App, fleet, story, words};
 
 /// Cars taken from the record at a time.
 const PAGE: u32 = 500;
@@ -127,7 +129,7 @@ pub(super) struct Gathering<'a> {
     pub(super) app: &'a App,
     pub(super) snapshot: &'a Snapshot<'a>,
     names: Names,
-    book: RuleBook,
+    book: Arc<RuleBook>,
     /// What every address begins with, where it is known.
     base: Option<String>,
 }
@@ -146,7 +148,7 @@ impl<'a> Gathering<'a> {
             app,
             snapshot,
             names: Names::of(snapshot)?,
-            book: bench::rule_book(app, snapshot)?,
+            book: app.books().holding(snapshot, app.today())?,
             base: base.or_else(|| host.map(|host| format!("http://{host}"))),
         })
     }

@@ -10,7 +10,7 @@ use gradeworthy_workbench::record::{Axles, CarMark, CarType, End, Place};
 use maud::{Markup, html};
 
 use crate::App;
-use crate::bench::{rule_book, second_field};
+use crate::bench::second_field;
 use crate::entry::{About, Entry, Envelope, entry, entry_json, form as entry_form, no_choice};
 use crate::guard::Caller;
 use crate::page::{self, Page, choice, text_field};
@@ -146,7 +146,12 @@ fn set(typed: &str, own: &mut Option<Box<str>>) {
 
 impl DescribeSent {
     fn lengths(&self, about: &About<'_>, details: &mut Details) -> Result<(), Refusal> {
-        let bare = rule_book(about.app, about.snapshot)?.bare.length;
+        let bare = about
+            .app
+            .books()
+            .holding(about.snapshot, about.app.today())?
+            .bare
+            .length;
         let reader = Reader::new(bare).with_ratio(details.scale.ratio());
         let figures = &mut details.figures;
         let [overhang_a, overhang_b] = &mut figures.overhang;

@@ -248,7 +248,6 @@ const fn track_lead(action: Action) -> Permission {
     match action {
         Action::SeeTrouble | Action::SeeLine | Action::ChangeLine => Permission::Yes,
         Action::Consent | Action::SeeCar => Permission::OwnCars,
-        Action::SeeTrouble | Action::SeeLine => Permission::Yes,
         Action::EnterCar
         | Action::ChangeCar
         | Action::EnterReading

@@ -33,6 +33,8 @@ fn open(folder: &Path, shop: Option<&Path>) -> anyhow::Result<App> {
         zone: TimeZone::system(),
         shop: files::shop(shop)?,
         sample: path.ends_with("sample.sqlite"),
+        backups: None,
+        tls: false,
         set_up: None,
     };
     Ok(App::new(store, settings))
