@@ -31,6 +31,7 @@ mod rip_track;
 mod spread;
 
 mod backup;
+mod exchange;
 mod integrity;
 mod restore;
 
@@ -38,6 +39,7 @@ pub use backup::{BackupPlan, Backups, copy_to};
 pub use command::{Append, Basis, ClubAct, ClubCommand, Draft, NewCar, NewPhoto, Receipt};
 pub use drafts::DraftField;
 pub use error::{Conflict, Error};
+pub use exchange::{ExchangeError, read_json};
 pub use fact::{
     BadOrder, CarEvent, CureDone, Defect, Details, Fact, Fitting, Ownership, Part, Photo,
     PhotoType, RecordedInspection, RecordedLine, StrikeNote, WaitFor, Work,

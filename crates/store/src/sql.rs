@@ -45,6 +45,10 @@ statements! {
         WHEN 'release' THEN EXISTS (SELECT 1 FROM release d WHERE d.seq = e.seq)
         WHEN 'photo' THEN EXISTS (SELECT 1 FROM photo d WHERE d.seq = e.seq)
         ELSE 0 END LIMIT 100";
+    TABLES = "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'
+        ORDER BY name";
+    COLUMNS = "SELECT name FROM pragma_table_info(?1) ORDER BY cid";
+    BEGIN_LOOSE = "BEGIN IMMEDIATE; PRAGMA defer_foreign_keys = ON";
     COUNT_EVENTS = "SELECT count(*) FROM event";
 
     // Events.
@@ -290,6 +294,27 @@ statements! {
             FROM event e JOIN consent c ON c.seq = e.seq
             WHERE e.kind = 'consent' AND e.at_us >= ?1 AND e.at_us < ?2
         ORDER BY 1, 7";
+}
+
+/// Every row of a table. Both names come from the file's own schema.
+pub(crate) fn every_row(table: &str, columns: &[String]) -> String {
+    format!("SELECT {} FROM {}", list(columns), quoted(table))
+}
+
+/// One row into a table. Both names come from the file's own schema.
+pub(crate) fn insert_row(table: &str, columns: &[String]) -> String {
+    let places = vec!["?"; columns.len()].join(", ");
+    let (table, columns) = (quoted(table), list(columns));
+    format!("INSERT INTO {table} ({columns}) VALUES ({places})")
+}
+
+fn list(names: &[String]) -> String {
+    let quoted: Vec<_> = names.iter().map(|name| quoted(name)).collect();
+    quoted.join(", ")
+}
+
+fn quoted(name: &str) -> String {
+    format!("\"{}\"", name.replace('"', "\"\""))
 }
 
 #[cfg(test)]
