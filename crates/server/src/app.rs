@@ -22,6 +22,7 @@ use tower_http::limit::RequestBodyLimitLayer;
 use tower_http::set_header::SetResponseHeaderLayer;
 use tower_http::timeout::TimeoutLayer;
 
+use crate::exchange::{OneAtATime, Uploads};
 use crate::guard;
 use crate::refusal::{self, Refusal};
 use crate::routes::ROUTES;
@@ -64,6 +65,8 @@ struct Parts {
     store: Store,
     settings: Settings,
     throttle: Throttle,
+    uploads: Uploads,
+    writing_out: OneAtATime,
 }
 
 impl App {
@@ -75,6 +78,8 @@ impl App {
             store,
             settings,
             throttle,
+            uploads: Uploads::default(),
+            writing_out: OneAtATime::default(),
         }))
     }
 
@@ -88,6 +93,14 @@ impl App {
 
     pub(crate) fn throttle(&self) -> &Throttle {
         &self.0.throttle
+    }
+
+    pub(crate) fn uploads(&self) -> &Uploads {
+        &self.0.uploads
+    }
+
+    pub(crate) fn writing_out(&self) -> &OneAtATime {
+        &self.0.writing_out
     }
 
     pub(crate) fn now(&self) -> Timestamp {

@@ -18,6 +18,7 @@ mod words;
 mod members;
 
 mod bench;
+mod exchange;
 mod fleet;
 mod report;
 mod rip_track;

@@ -24,6 +24,15 @@ use utoipa::OpenApi;
         crate::bench::rest_json,
         crate::bench::wait_json,
         crate::bench::hand_back_json,
+        crate::exchange::send_json,
+        crate::exchange::look_json,
+        crate::exchange::match_json,
+        crate::exchange::enter_json,
+        crate::exchange::let_go_json,
+        crate::exchange::cars_csv,
+        crate::exchange::readings_csv,
+        crate::exchange::workbook,
+        crate::exchange::record_json,
     )
 )]
 struct Description;

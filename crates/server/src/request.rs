@@ -95,7 +95,8 @@ impl<T: DeserializeOwned + Send, S: Send + Sync> FromRequestParts<S> for Named<T
     }
 }
 
-fn unreadable(status: StatusCode, why: String) -> Refusal {
+/// A body that cannot be read: too long, or not what its type says.
+pub(crate) fn unreadable(status: StatusCode, why: String) -> Refusal {
     if status == StatusCode::PAYLOAD_TOO_LARGE {
         Refusal::BodyTooLarge
     } else {

@@ -10,7 +10,9 @@ use gradeworthy_store::{Action, Role};
 use crate::bench::{self, Ending};
 use crate::guard::Access::{self, Anyone, May, SignedIn};
 use crate::guard::Caller;
-use crate::{App, fleet, icon, members, openapi, report, rip_track, script, story, stylesheet};
+use crate::{
+    App, exchange, fleet, icon, members, openapi, report, rip_track, script, story, stylesheet,
+};
 
 /// One route.
 pub(crate) struct Route {
@@ -42,6 +44,10 @@ const READ: Access = May(Action::EnterReading);
 const RELEASE: Access = May(Action::Release);
 const HOLD: Access = May(Action::Hold);
 const HAND: Access = May(Action::Hand);
+const IMPORT: Access = May(Action::ImportFile);
+/// The whole record holds members and their doings, which are the lead's to hand on.
+const WHOLE: Access = May(Action::KeepBackups);
+const SEE_FLEET: Access = May(Action::SeeFleet);
 const MEMBERS: Access = May(Action::ManageMembers);
 
 pub(crate) const ROUTES: &[Route] = &[
@@ -138,6 +144,58 @@ pub(crate) const ROUTES: &[Route] = &[
     }),
     row(POST, "/api/cars/{car}/hand-back", HAND, |m| {
         on(m, bench::hand_back_json)
+    }),
+    row(GET, "/fleet/import", IMPORT, |m| on(m, exchange::form)),
+    row(POST, "/fleet/import", IMPORT, |m| on(m, exchange::send)),
+    row(GET, "/fleet/import/{id}", IMPORT, |m| on(m, exchange::show)),
+    row(POST, "/fleet/import/{id}/columns", IMPORT, |m| {
+        on(m, exchange::match_columns)
+    }),
+    row(POST, "/fleet/import/{id}/enter", IMPORT, |m| {
+        on(m, exchange::enter)
+    }),
+    row(POST, "/fleet/import/{id}/let-go", IMPORT, |m| {
+        on(m, exchange::let_go)
+    }),
+    row(GET, "/fleet/export", SEE_FLEET, |m| {
+        on(m, exchange::write_out_page)
+    }),
+    row(GET, "/fleet/export/cars.csv", SEE_FLEET, |m| {
+        on(m, exchange::cars_csv)
+    }),
+    row(GET, "/fleet/export/readings.csv", SEE_FLEET, |m| {
+        on(m, exchange::readings_csv)
+    }),
+    row(GET, "/fleet/export/record.xlsx", SEE_FLEET, |m| {
+        on(m, exchange::workbook)
+    }),
+    row(GET, "/fleet/export/record.json", WHOLE, |m| {
+        on(m, exchange::record_json)
+    }),
+    row(POST, "/api/imports", IMPORT, |m| on(m, exchange::send_json)),
+    row(GET, "/api/imports/{id}", IMPORT, |m| {
+        on(m, exchange::look_json)
+    }),
+    row(POST, "/api/imports/{id}/columns", IMPORT, |m| {
+        on(m, exchange::match_json)
+    }),
+    row(POST, "/api/imports/{id}/enter", IMPORT, |m| {
+        on(m, exchange::enter_json)
+    }),
+    row(POST, "/api/imports/{id}/let-go", IMPORT, |m| {
+        on(m, exchange::let_go_json)
+    }),
+    row(GET, "/api/exports/cars.csv", SEE_FLEET, |m| {
+        on(m, exchange::cars_csv)
+    }),
+    row(GET, "/api/exports/readings.csv", SEE_FLEET, |m| {
+        on(m, exchange::readings_csv)
+    }),
+    row(GET, "/api/exports/record.xlsx", SEE_FLEET, |m| {
+        on(m, exchange::workbook)
+    }),
+    row(GET, "/api/exports/record.json", WHOLE, |m| {
+        on(m, exchange::record_json)
     }),
     row(GET, "/api/openapi.json", Anyone, |m| on(m, openapi::serve)),
 ];
