@@ -24,6 +24,7 @@ use tower_http::set_header::SetResponseHeaderLayer;
 use tower_http::timeout::TimeoutLayer;
 
 use crate::books::Books;
+use crate::exchange::{OneAtATime, Uploads};
 use crate::guard;
 use crate::jobs::Jobs;
 use crate::keeping::Keeping;
@@ -72,6 +73,8 @@ struct Parts {
     jobs: Jobs,
     keeping: Keeping,
     books: Books,
+    uploads: Uploads,
+    writing_out: OneAtATime,
 }
 
 impl App {
@@ -86,6 +89,8 @@ impl App {
             jobs: Jobs::default(),
             keeping: Keeping::default(),
             books: Books::default(),
+            uploads: Uploads::default(),
+            writing_out: OneAtATime::default(),
         }))
     }
 
@@ -117,6 +122,14 @@ impl App {
 
     pub(crate) fn books(&self) -> &Books {
         &self.0.books
+    }
+
+    pub(crate) fn uploads(&self) -> &Uploads {
+        &self.0.uploads
+    }
+
+    pub(crate) fn writing_out(&self) -> &OneAtATime {
+        &self.0.writing_out
     }
 
     pub(crate) fn now(&self) -> Timestamp {

@@ -306,6 +306,12 @@ impl Club {
         self.clock.fetch_add(seconds, Ordering::Relaxed);
     }
 
+    /// The cookie of that role's session.
+    pub(crate) fn cookie_of(&self, role: Role) -> String {
+        let token = self.tokens.borrow()[&role].to_hex();
+        format!("gradeworthy_session={token}")
+    }
+
     pub(crate) fn get(&self, role: Role, path: &str) -> Answer {
         self.call(Some(role), Method::GET, path, "")
     }

@@ -23,6 +23,7 @@ mod entry;
 mod photo;
 
 mod bench;
+mod exchange;
 mod fleet;
 mod hill;
 mod jobs;

@@ -85,6 +85,15 @@ use refusals::Refusals;
         crate::members::api::join_json,
         crate::members::api::set_up_json,
         crate::members::api::audit_json,
+        crate::exchange::send_json,
+        crate::exchange::look_json,
+        crate::exchange::match_json,
+        crate::exchange::enter_json,
+        crate::exchange::let_go_json,
+        crate::exchange::cars_csv,
+        crate::exchange::readings_csv,
+        crate::exchange::workbook,
+        crate::exchange::record_json,
     )
 )]
 struct Description;

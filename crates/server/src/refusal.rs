@@ -123,6 +123,38 @@ pub(crate) enum Refusal {
         "the record could not be copied: {why}; it is served on, and earlier copies are as they were"
     )]
     NotCopied { why: String },
+    /// A file that is no sheet.
+    #[error(transparent)]
+    Sheet(#[from] gradeworthy_sheets::SheetError),
+    /// A file that is no longer kept, or was sent by somebody else.
+    #[error("this file is no longer kept here: send it again")]
+    UploadGone,
+    /// The record has changed since the sender looked.
+    #[error(
+        "the record has moved on since you looked, and nothing was entered: this is how it stands now"
+    )]
+    SheetMovedOn,
+    /// Something cannot be taken, and nobody said that it may be left out.
+    #[error("{problems} things in the sheet cannot be taken; nothing was entered")]
+    SheetHasProblems {
+        /// How many.
+        problems: usize,
+    },
+    /// Everything is there already.
+    #[error("there is nothing in the file that the record has not")]
+    NothingNew,
+    /// Too much for a workbook.
+    #[error(
+        "the record has more than {most} readings, which is more than a workbook takes here: \
+         write them out as text, or with 'gradeworthy record export'"
+    )]
+    TooManyForWorkbook {
+        /// The most.
+        most: usize,
+    },
+    /// Another one is being written.
+    #[error("the record is being written out for somebody else: wait a minute and ask again")]
+    WritingOut,
     /// A fault of ours.
     #[error("something went wrong here that should not have: {what}")]
     Fault { what: String },
@@ -146,6 +178,7 @@ const SIGN_IN: Onward = onward("/sign-in", "Sign in");
 const LOOK_AGAIN: Onward = onward("", "Go back, mend it and send it again");
 const FLEET: Onward = onward("/fleet", "Look for the car in the fleet");
 const HILL: Onward = onward("/hill", "Go to the Hill page");
+const SHEET: Onward = onward("/fleet/import", "Send the file again");
 const LEAD: Onward = onward("/", "Ask the lead; go to the first page");
 const MACHINE: Onward = onward("/", "Tell whoever keeps the machine; go to the first page");
 
@@ -165,6 +198,13 @@ impl Refusal {
         match self {
             Self::Record(error) => record(error),
             Self::NotSignedIn => (StatusCode::UNAUTHORIZED, SIGN_IN),
+            Self::Sheet(_)
+            | Self::SheetHasProblems { .. }
+            | Self::NothingNew
+            | Self::TooManyForWorkbook { .. } => (StatusCode::UNPROCESSABLE_ENTITY, LOOK_AGAIN),
+            Self::UploadGone => (StatusCode::NOT_FOUND, SHEET),
+            Self::SheetMovedOn => (StatusCode::CONFLICT, LOOK_AGAIN),
+            Self::WritingOut => (StatusCode::SERVICE_UNAVAILABLE, LOOK_AGAIN),
             Self::NotForRole { .. } => (StatusCode::FORBIDDEN, LEAD),
             Self::NotOwnCar => (StatusCode::FORBIDDEN, FLEET),
             Self::Unreadable { .. } => (StatusCode::BAD_REQUEST, LOOK_AGAIN),

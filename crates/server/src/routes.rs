@@ -13,8 +13,8 @@ use crate::guard::Access::{self, Anyone, May, SignedIn};
 use crate::guard::Caller;
 use crate::members::api as for_members;
 use crate::{
-    App, consent, fleet, hill, icon, jobs, keeping, members, openapi, papers, photo, report,
-    rip_track, script, story, stylesheet,
+    App, consent, exchange, fleet, hill, icon, jobs, keeping, members, openapi, papers, photo,
+    report, rip_track, script, story, stylesheet,
 };
 
 /// One route.
@@ -64,6 +64,18 @@ const fn hill_row(
     }
 }
 
+/// A route that takes a sheet.
+const fn file_row(
+    path: &'static str,
+    access: Access,
+    handler: fn(MethodFilter) -> MethodRouter<App>,
+) -> Route {
+    Route {
+        body_most: exchange::FILE_BYTES_MOST,
+        ..row(POST, path, access, handler)
+    }
+}
+
 /// A route that takes a photograph.
 const fn photo_row(
     path: &'static str,
@@ -89,6 +101,10 @@ const HILL: Access = May(Action::SeeLine);
 const LINE: Access = May(Action::ChangeLine);
 const POWER: Access = May(Action::ChangePower);
 const MAKE_UP: Access = May(Action::MakeUp);
+const IMPORT: Access = May(Action::ImportFile);
+/// The whole record holds members and their doings, which are the lead's to hand on.
+const WHOLE: Access = May(Action::KeepBackups);
+const SEE_FLEET: Access = May(Action::SeeFleet);
 const MEMBERS: Access = May(Action::ManageMembers);
 const CHANGE: Access = May(Action::ChangeCar);
 const CONSENT: Access = May(Action::Consent);
@@ -405,6 +421,58 @@ pub(crate) const ROUTES: &[Route] = &[
         on(m, for_members::set_up_json)
     }),
     row(GET, "/api/audit", AUDIT, |m| on(m, for_members::audit_json)),
+    row(GET, "/fleet/import", IMPORT, |m| on(m, exchange::form)),
+    file_row("/fleet/import", IMPORT, |m| on(m, exchange::send)),
+    row(GET, "/fleet/import/{id}", IMPORT, |m| on(m, exchange::show)),
+    row(POST, "/fleet/import/{id}/columns", IMPORT, |m| {
+        on(m, exchange::match_columns)
+    }),
+    row(POST, "/fleet/import/{id}/enter", IMPORT, |m| {
+        on(m, exchange::enter)
+    }),
+    row(POST, "/fleet/import/{id}/let-go", IMPORT, |m| {
+        on(m, exchange::let_go)
+    }),
+    row(GET, "/fleet/export", SEE_FLEET, |m| {
+        on(m, exchange::write_out_page)
+    }),
+    row(GET, "/fleet/export/cars.csv", SEE_FLEET, |m| {
+        on(m, exchange::cars_csv)
+    }),
+    row(GET, "/fleet/export/readings.csv", SEE_FLEET, |m| {
+        on(m, exchange::readings_csv)
+    }),
+    row(GET, "/fleet/export/record.xlsx", SEE_FLEET, |m| {
+        on(m, exchange::workbook)
+    }),
+    row(GET, "/fleet/export/record.json", WHOLE, |m| {
+        on(m, exchange::record_json)
+    }),
+    file_row("/api/imports", IMPORT, |m| on(m, exchange::send_json)),
+    row(GET, "/api/imports/{id}", IMPORT, |m| {
+        on(m, exchange::look_json)
+    }),
+    row(POST, "/api/imports/{id}/columns", IMPORT, |m| {
+        on(m, exchange::match_json)
+    }),
+    row(POST, "/api/imports/{id}/enter", IMPORT, |m| {
+        on(m, exchange::enter_json)
+    }),
+    row(POST, "/api/imports/{id}/let-go", IMPORT, |m| {
+        on(m, exchange::let_go_json)
+    }),
+    row(GET, "/api/exports/cars.csv", SEE_FLEET, |m| {
+        on(m, exchange::cars_csv)
+    }),
+    row(GET, "/api/exports/readings.csv", SEE_FLEET, |m| {
+        on(m, exchange::readings_csv)
+    }),
+    row(GET, "/api/exports/record.xlsx", SEE_FLEET, |m| {
+        on(m, exchange::workbook)
+    }),
+    row(GET, "/api/exports/record.json", WHOLE, |m| {
+        on(m, exchange::record_json)
+    }),
     row(GET, "/api/openapi.json", Anyone, |m| on(m, openapi::serve)),
 ];
 

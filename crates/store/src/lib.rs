@@ -33,6 +33,7 @@ mod rip_track;
 mod spread;
 
 mod backup;
+mod exchange;
 mod integrity;
 mod restore;
 
@@ -40,6 +41,7 @@ pub use backup::{BackupPlan, Backups, copy_to};
 pub use command::{Append, Basis, ClubAct, ClubCommand, Draft, NewCar, NewPhoto, Receipt};
 pub use drafts::DraftField;
 pub use error::{Conflict, Error};
+pub use exchange::{ExchangeError, read_json};
 pub use fact::{
     BadOrder, CarEvent, CureDone, Defect, Details, Fact, Fitting, Ownership, Part, Photo,
     PhotoType, RecordedInspection, RecordedLine, StrikeNote, WaitFor, Work,

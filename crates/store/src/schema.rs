@@ -51,6 +51,11 @@ pub(crate) fn find(connection: &Connection) -> Result<Found, Error> {
 
 /// Takes a file of ours, or a blank one, through the steps it lacks: all of them or none.
 pub(crate) fn migrate(connection: &mut Connection) -> Result<(), Error> {
+    migrate_to(connection, VERSION)
+}
+
+/// As [`migrate`], as far as `target`.
+pub(crate) fn migrate_to(connection: &mut Connection, target: u32) -> Result<(), Error> {
     let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
     let done = match find(&transaction)? {
         Found::Blank => 0,
@@ -67,12 +72,12 @@ pub(crate) fn migrate(connection: &mut Connection) -> Result<(), Error> {
         }
     };
     for (number, step) in (1_u32..).zip(MIGRATIONS) {
-        if number > done {
+        if number > done && number <= target {
             transaction.execute_batch(step)?;
         }
     }
     transaction.pragma_update(None, "application_id", APPLICATION_ID)?;
-    transaction.pragma_update(None, "user_version", VERSION)?;
+    transaction.pragma_update(None, "user_version", done.max(target))?;
     transaction.commit()?;
     Ok(())
 }

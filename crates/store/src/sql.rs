@@ -46,6 +46,10 @@ statements! {
         WHEN 'release' THEN EXISTS (SELECT 1 FROM release d WHERE d.seq = e.seq)
         WHEN 'photo' THEN EXISTS (SELECT 1 FROM photo d WHERE d.seq = e.seq)
         ELSE 0 END LIMIT 100";
+    TABLES = "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'
+        ORDER BY name";
+    COLUMNS = "SELECT name FROM pragma_table_info(?1) ORDER BY cid";
+    BEGIN_LOOSE = "BEGIN IMMEDIATE; PRAGMA defer_foreign_keys = ON";
     COUNT_EVENTS = "SELECT count(*) FROM event";
 
     // Events.
@@ -250,6 +254,16 @@ statements! {
         UNION
         SELECT measure, place FROM (SELECT * FROM kept EXCEPT SELECT * FROM counted)
         LIMIT 100";
+    RECOUNT_SPREAD = "DELETE FROM spread_now;
+        INSERT INTO spread_now (measure, place, scale, car_type, amount, car_count)
+        SELECT r.measure, r.place, c.scale, coalesce(c.car_type, ''), r.amount, count(*)
+        FROM (SELECT max(l.seq) AS seq FROM reading l
+              WHERE l.amount IS NOT NULL
+                AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = l.seq)
+              GROUP BY l.measure, l.place, l.car_id) last
+        JOIN reading r ON r.seq = last.seq
+        JOIN car_now c ON c.car_id = r.car_id
+        GROUP BY 1, 2, 3, 4, 5";
     CONSENTS = "SELECT c.work, c.granted FROM event e JOIN consent c ON c.seq = e.seq
         WHERE e.car_id = ?1 AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
           AND e.seq > coalesce((SELECT max(o.seq) FROM event o WHERE o.car_id = ?1
@@ -388,6 +402,27 @@ statements! {
             FROM event e JOIN strike s ON s.seq = e.seq
             WHERE e.kind = 'strike' AND e.at_us >= ?1 AND e.at_us < ?2
         ORDER BY 1, 7";
+}
+
+/// Every row of a table. Both names come from the file's own schema.
+pub(crate) fn every_row(table: &str, columns: &[String]) -> String {
+    format!("SELECT {} FROM {}", list(columns), quoted(table))
+}
+
+/// One row into a table. Both names come from the file's own schema.
+pub(crate) fn insert_row(table: &str, columns: &[String]) -> String {
+    let places = vec!["?"; columns.len()].join(", ");
+    let (table, columns) = (quoted(table), list(columns));
+    format!("INSERT INTO {table} ({columns}) VALUES ({places})")
+}
+
+fn list(names: &[String]) -> String {
+    let quoted: Vec<_> = names.iter().map(|name| quoted(name)).collect();
+    quoted.join(", ")
+}
+
+fn quoted(name: &str) -> String {
+    format!("\"{}\"", name.replace('"', "\"\""))
 }
 
 #[cfg(test)]

@@ -273,7 +273,7 @@ fn a_form_that_another_site_sends_does_nothing() {
 }
 
 #[test]
-fn every_answer_forbids_scripts_frames_and_guessing_of_types() {
+fn every_answer_forbids_frames_guessing_of_types_and_scripts_that_are_not_ours() {
     let club = Club::open();
     for path in ["/sign-in", "/nothing", "/api/nothing", "/members"] {
         let answer = club.get(Role::Lead, path);
