@@ -193,7 +193,8 @@ fn verdict(climb: &Climb) -> Markup {
     };
     html! {
         p.verdict {
-            span class={ "chip " (class) } { span aria-hidden="true" { (sign) } " margin " (words::number(climb.margin())) ", " (word) }
+            span class={ "chip " (class) } { span aria-hidden="true" { (sign) }
+                " margin " (words::number(climb.margin())) ", " (word) }
         }
         p.headline { (words::headline(&climb.answer, &climb.consist)) }
         @if !climb.is_enough() { p { (page::sentence(words::cause(climb.answer.margin.cause))) } }
@@ -264,8 +265,9 @@ fn charts(climb: &Climb, there: &There) -> Markup {
     let margins: Vec<f64> = there.uses.iter().map(left).collect();
     html! {
         div.scroll.drawn role="region" aria-label="Force and margin along the train" tabindex="0" {
-            (bars(forces, f64::from(most), "Coupler force ahead of each vehicle, head on the left: draft up, buff down", None, "force"))
-            (bars(&margins, 1.0, "Margin of each vehicle here, and what is asked (dashed)", Some(climb.answer.asked.least_margin), "left"))
+            (bars(forces, f64::from(most), "Coupler force ahead of each vehicle: draft up, buff down", None, "force"))
+            (bars(&margins, 1.0, "Margin of each vehicle here, and what is asked (dashed)",
+                Some(climb.answer.asked.least_margin), "left"))
         }
     }
 }
@@ -280,7 +282,8 @@ fn spots(climb: &Climb, wanted: Wanted) -> Markup {
                 }
             } } }
             @if let Some(small) = &climb.answer.small { p { (page::sentence(&words::small(small))) } }
-            @for car in &climb.answer.prone { p { (page::sentence(&words::prone(car, &climb.consist, climb.answer.asked.jerk_allowance))) } }
+            @for car in &climb.answer.prone { p { (page::sentence(&words::prone(car, &climb.consist,
+                climb.answer.asked.jerk_allowance))) } }
         }
     }
 }
@@ -334,7 +337,9 @@ fn car_panel(caller: &Caller, climb: &Climb, wanted: Wanted, vehicle: usize) -> 
                         td { @match entry.provenance {
                             Provenance::Measured => "measured",
                             Provenance::ClassDefault => { "usual for its class, " (figure(entry.low)) " to " (figure(entry.high)) },
-                            Provenance::Assumed => { "assumed, " (figure(entry.low)) " to " (figure(entry.high)) "; " (words::quantity(quantity).1) },
+                            Provenance::Assumed => {
+                                "assumed, " (figure(entry.low)) " to " (figure(entry.high)) "; "
+                                (words::quantity(quantity).1) },
                         } }
                     } }
                 } }
@@ -374,13 +379,15 @@ fn table(climb: &Climb, there: &There, wanted: Wanted) -> Markup {
         section { details { summary { "The train as a table" }
             p { "At " (two(there.head_s)) " m of the head." }
             div.scroll role="region" aria-label="The train" tabindex="0" { table.train {
-                tr { th { "Place" } th { "Vehicle" } th { "Force ahead, N" } th { "Margin here" } th { "Least margin" } th { "By" } }
+                tr { th { "Place" } th { "Vehicle" } th { "Force ahead, N" } th { "Margin here" } th { "Least margin" }
+                    th { "By" } }
                 @for (index, member) in climb.consist.members.iter().enumerate() {
                     @let worst = least(envelope, index);
                     tr {
                         td.number { (index + 1) }
-                        td { a.inrow href={ (wanted.address()) "&at=" (two(there.head_s)) "&car=" (index) "#car" } { (member.name) } }
-                        td.number { (format!("{:.2}", there.balance.forces.get(index).copied().unwrap_or(0.0)).replace('-', "−")) }
+                        td { a.inrow href={ (wanted.address()) "&at=" (two(there.head_s)) "&car=" (index) "#car" } {
+                            (member.name) } }
+                        td.number { (signed(there.balance.forces.get(index).copied())) }
                         td.number { (words::number(left(&there.uses[index]))) }
                         td.number { (words::number(worst.0)) }
                         td { (worst.1) }
@@ -389,6 +396,11 @@ fn table(climb: &Climb, there: &There, wanted: Wanted) -> Markup {
             } }
         } }
     }
+}
+
+/// A force with its sign, two decimals.
+fn signed(force: Option<f64>) -> String {
+    format!("{:.2}", force.unwrap_or(0.0)).replace('-', "−")
 }
 
 /// The least margin of a vehicle on the whole line, and in which way.
@@ -410,9 +422,11 @@ fn proposals(caller: &Caller, wanted: Wanted, job: &Job) -> Markup {
     html! {
         section.advice #advice data-job=[(found.is_none()).then(|| format!("/api/jobs/{}", job.id))] { h2 { "What to change" }
             @match (&found, &job.stage) {
-                (Some(found), _) if found.advice.is_empty() => { p { "Nothing that was tried helps: no move of a few cars, no other place for the helpers. Less train or more power is left." } }
+                (Some(found), _) if found.advice.is_empty() => { p {
+                    "Nothing that was tried helps, neither moves nor helpers. Less train or more power is left." } }
                 (Some(found), _) => { ol.proposals { @for (index, own) in found.advice.iter().enumerate() { li {
-                    p { strong { @for said in &own.said { (said) ". " } } "Margin " (words::number(own.margin)) ", " (words::number(own.gain)) " more than now." }
+                    p { strong { @for said in &own.said { (said) ". " } }
+                        "Margin " (words::number(own.margin)) ", " (words::number(own.gain)) " more than now." }
                     @if caller.may(Action::MakeUp) {
                         form method="post" action="/hill/advice" {
                             input type="hidden" name="line" value=(wanted.line);
@@ -523,7 +537,10 @@ fn compare_form(app: &App, wanted: Wanted) -> Result<Markup, Refusal> {
 
 /// Two make-ups side by side.
 fn beside(one: &Climb, other: &Climb) -> Markup {
-    let row = |said: &str, of: &dyn Fn(&Climb) -> String| html! { tr { th scope="row" { (said) } td { (of(one)) } td { (of(other)) } } };
+    let row = |said: &str, of: &dyn Fn(&Climb) -> String| {
+        html! { tr { th scope="row" { (said) } td { (of(one)) } td {
+        (of(other)) } } }
+    };
     let most = |climb: &Climb, sign: f32| {
         let force = climb
             .passage
@@ -537,10 +554,12 @@ fn beside(one: &Climb, other: &Climb) -> Markup {
             div.scroll role="region" aria-label="Two make-ups" tabindex="0" { table {
                 tr { th { "" } th { (one.question.make_up.name) } th { (other.question.make_up.name) } }
                 (row("Margin", &|own| words::number(own.margin())))
-                (row("What limits it", &|own| own.answer.spots.first().map_or_else(String::new, |spot| words::spot(spot, &own.consist))))
+                (row("What limits it", &|own| own.answer.spots.first().map_or_else(String::new,
+                    |spot| words::spot(spot, &own.consist))))
                 (row("Greatest draft", &|own| most(own, 1.0)))
                 (row("Greatest buff", &|own| most(own, -1.0)))
-                (row("Cars and locomotives", &|own| format!("{} and {}", own.consist.car_count(), own.consist.members.len() - own.consist.car_count())))
+                (row("Cars and locomotives", &|own| format!("{} and {}", own.consist.car_count(),
+                    own.consist.members.len() - own.consist.car_count())))
                 (row("What stands elsewhere", &|own| elsewhere(own, one, other)))
             } }
         }
