@@ -419,7 +419,7 @@ impl Form {
             return Ok(None);
         }
         if what == "duplicate" {
-            name = super::climb_page::free_name(app, &name)?;
+            name = super::advice_page::free_name(app, &name)?;
         }
         order.name = Some(name.clone());
         let same = what != "duplicate" && self.was.eq_ignore_ascii_case(&name);
