@@ -153,7 +153,8 @@ async fn take(
 }
 
 #[utoipa::path(post, path = "/api/hill/lines", request_body = EditionSent, tag = "hill",
-    responses((status = 200, body = EditionJson), (status = 403, body = Problem), (status = 409, body = Problem), (status = 422, body = Problem)))]
+    responses((status = 200, body = EditionJson), (status = 403, body = Problem), (status = 409, body = Problem),
+        (status = 422, body = Problem)))]
 pub(crate) async fn save_line_json(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
@@ -163,7 +164,8 @@ pub(crate) async fn save_line_json(
 }
 
 #[utoipa::path(post, path = "/api/hill/power", request_body = EditionSent, tag = "hill",
-    responses((status = 200, body = EditionJson), (status = 403, body = Problem), (status = 409, body = Problem), (status = 422, body = Problem)))]
+    responses((status = 200, body = EditionJson), (status = 403, body = Problem), (status = 409, body = Problem),
+        (status = 422, body = Problem)))]
 pub(crate) async fn save_locomotive_json(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
@@ -173,7 +175,8 @@ pub(crate) async fn save_locomotive_json(
 }
 
 #[utoipa::path(post, path = "/api/hill/trains", request_body = EditionSent, tag = "hill",
-    responses((status = 200, body = EditionJson), (status = 403, body = Problem), (status = 409, body = Problem), (status = 422, body = Problem)))]
+    responses((status = 200, body = EditionJson), (status = 403, body = Problem), (status = 409, body = Problem),
+        (status = 422, body = Problem)))]
 pub(crate) async fn save_make_up_json(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
@@ -192,7 +195,8 @@ pub(crate) struct ClimbSent {
 }
 
 #[utoipa::path(post, path = "/api/hill/climbs", request_body = ClimbSent, tag = "hill",
-    responses((status = 202, body = JobJson, description = "Its result, by /api/jobs, is the climb as `gradeworthy climb --format json` gives it"),
+    responses((status = 202, body = JobJson,
+        description = "Its result, by /api/jobs, is the climb as `gradeworthy climb --format json` gives it"),
               (status = 403, body = Problem), (status = 404, body = Problem), (status = 503, body = Problem)))]
 pub(crate) async fn climb_json(
     State(app): State<App>,
@@ -207,7 +211,8 @@ pub(crate) async fn climb_json(
 }
 
 #[utoipa::path(post, path = "/api/hill/advice", request_body = ClimbSent, tag = "hill",
-    responses((status = 202, body = JobJson, description = "The climb must be done; the result is a list 'advice', each with 'said', 'margin', 'gain' and 'train', a train file"),
+    responses((status = 202, body = JobJson,
+        description = "The climb must be done; the result is a list 'advice': said, margin, gain, train (a file)"),
               (status = 403, body = Problem), (status = 404, body = Problem), (status = 409, body = Problem)))]
 pub(crate) async fn advice_json(
     State(app): State<App>,
@@ -224,7 +229,8 @@ pub(crate) async fn advice_json(
 }
 
 #[utoipa::path(get, path = "/api/hill/climbs/{job}/film", params(("job" = String, Path)), tag = "hill",
-    responses((status = 200, content_type = "application/octet-stream", description = "Force and margin of every vehicle at every place, little-endian: as docs/HILL.md says"),
+    responses((status = 200, content_type = "application/octet-stream",
+        description = "Force and margin of every vehicle at every place, little-endian: as docs/HILL.md says"),
               (status = 403, body = Problem), (status = 404, body = Problem), (status = 409, body = Problem)))]
 pub(crate) async fn film_json(
     State(app): State<App>,

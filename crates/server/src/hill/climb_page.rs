@@ -8,32 +8,30 @@ use axum::extract::State;
 use axum::http::header::REFRESH;
 use axum::response::{IntoResponse, Redirect, Response};
 use gradeworthy_reports::climb::{wire, words};
-use gradeworthy_store::{Action, ClientId, HillKind};
-use gradeworthy_train::consist::read_train;
+use gradeworthy_store::{Action, HillKind};
 use gradeworthy_train::margins::Mode;
 use gradeworthy_train::sweep::Snapshot as There;
 use gradeworthy_train::vehicle::{Provenance, Quantity};
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::advice::{self, Proposals};
+use super::advice;
+use super::advice_page::proposals;
 use super::climb::{Climb, Question};
 use super::picture::{Drawn, Sheet, bars};
-use super::save::{NewEdition, save};
-use super::stock;
 use crate::App;
 use crate::guard::Caller;
 use crate::jobs::{self, Job, Stage};
 use crate::page::{self, choice};
 use crate::refusal::Refusal;
-use crate::request::{Asked, Fields, Named};
+use crate::request::{Asked, Named};
 use crate::script;
 
 /// What is looked at.
 #[derive(Clone, Copy, Debug, Deserialize)]
 pub(crate) struct Wanted {
-    line: i64,
-    train: i64,
+    pub(crate) line: i64,
+    pub(crate) train: i64,
     /// Place of the head, m.
     at: Option<f64>,
     /// A vehicle, from 0.
@@ -43,7 +41,8 @@ pub(crate) struct Wanted {
 }
 
 impl Wanted {
-    fn address(&self) -> String {
+    /// The address of the climb itself.
+    pub(crate) fn address(&self) -> String {
         let with = self
             .with
             .map_or_else(String::new, |own| format!("&with={own}"));
@@ -193,7 +192,8 @@ fn verdict(climb: &Climb) -> Markup {
     };
     html! {
         p.verdict {
-            span class={ "chip " (class) } { span aria-hidden="true" { (sign) } " margin " (words::number(climb.margin())) ", " (word) }
+            span class={ "chip " (class) } { span aria-hidden="true" { (sign) }
+                " margin " (words::number(climb.margin())) ", " (word) }
         }
         p.headline { (words::headline(&climb.answer, &climb.consist)) }
         @if !climb.is_enough() { p { (page::sentence(words::cause(climb.answer.margin.cause))) } }
@@ -264,8 +264,9 @@ fn charts(climb: &Climb, there: &There) -> Markup {
     let margins: Vec<f64> = there.uses.iter().map(left).collect();
     html! {
         div.scroll.drawn role="region" aria-label="Force and margin along the train" tabindex="0" {
-            (bars(forces, f64::from(most), "Coupler force ahead of each vehicle, head on the left: draft up, buff down", None, "force"))
-            (bars(&margins, 1.0, "Margin of each vehicle here, and what is asked (dashed)", Some(climb.answer.asked.least_margin), "left"))
+            (bars(forces, f64::from(most), "Coupler force ahead of each vehicle: draft up, buff down", None, "force"))
+            (bars(&margins, 1.0, "Margin of each vehicle here, and what is asked (dashed)",
+                Some(climb.answer.asked.least_margin), "left"))
         }
     }
 }
@@ -280,7 +281,8 @@ fn spots(climb: &Climb, wanted: Wanted) -> Markup {
                 }
             } } }
             @if let Some(small) = &climb.answer.small { p { (page::sentence(&words::small(small))) } }
-            @for car in &climb.answer.prone { p { (page::sentence(&words::prone(car, &climb.consist, climb.answer.asked.jerk_allowance))) } }
+            @for car in &climb.answer.prone { p { (page::sentence(&words::prone(car, &climb.consist,
+                climb.answer.asked.jerk_allowance))) } }
         }
     }
 }
@@ -334,7 +336,9 @@ fn car_panel(caller: &Caller, climb: &Climb, wanted: Wanted, vehicle: usize) -> 
                         td { @match entry.provenance {
                             Provenance::Measured => "measured",
                             Provenance::ClassDefault => { "usual for its class, " (figure(entry.low)) " to " (figure(entry.high)) },
-                            Provenance::Assumed => { "assumed, " (figure(entry.low)) " to " (figure(entry.high)) "; " (words::quantity(quantity).1) },
+                            Provenance::Assumed => {
+                                "assumed, " (figure(entry.low)) " to " (figure(entry.high)) "; "
+                                (words::quantity(quantity).1) },
                         } }
                     } }
                 } }
@@ -374,13 +378,15 @@ fn table(climb: &Climb, there: &There, wanted: Wanted) -> Markup {
         section { details { summary { "The train as a table" }
             p { "At " (two(there.head_s)) " m of the head." }
             div.scroll role="region" aria-label="The train" tabindex="0" { table.train {
-                tr { th { "Place" } th { "Vehicle" } th { "Force ahead, N" } th { "Margin here" } th { "Least margin" } th { "By" } }
+                tr { th { "Place" } th { "Vehicle" } th { "Force ahead, N" } th { "Margin here" } th { "Least margin" }
+                    th { "By" } }
                 @for (index, member) in climb.consist.members.iter().enumerate() {
                     @let worst = least(envelope, index);
                     tr {
                         td.number { (index + 1) }
-                        td { a.inrow href={ (wanted.address()) "&at=" (two(there.head_s)) "&car=" (index) "#car" } { (member.name) } }
-                        td.number { (format!("{:.2}", there.balance.forces.get(index).copied().unwrap_or(0.0)).replace('-', "−")) }
+                        td { a.inrow href={ (wanted.address()) "&at=" (two(there.head_s)) "&car=" (index) "#car" } {
+                            (member.name) } }
+                        td.number { (signed(there.balance.forces.get(index).copied())) }
                         td.number { (words::number(left(&there.uses[index]))) }
                         td.number { (words::number(worst.0)) }
                         td { (worst.1) }
@@ -389,6 +395,11 @@ fn table(climb: &Climb, there: &There, wanted: Wanted) -> Markup {
             } }
         } }
     }
+}
+
+/// A force with its sign, two decimals.
+fn signed(force: Option<f64>) -> String {
+    format!("{:.2}", force.unwrap_or(0.0)).replace('-', "−")
 }
 
 /// The least margin of a vehicle on the whole line, and in which way.
@@ -403,97 +414,6 @@ fn least(envelope: &gradeworthy_train::sweep::Envelope, vehicle: usize) -> (f64,
     worst.map_or((1.0, ""), |(peak, mode)| {
         (1.0 - peak.used.ratio(), wire::mode(mode))
     })
-}
-
-fn proposals(caller: &Caller, wanted: Wanted, job: &Job) -> Markup {
-    let found = Proposals::of(job);
-    html! {
-        section.advice #advice data-job=[(found.is_none()).then(|| format!("/api/jobs/{}", job.id))] { h2 { "What to change" }
-            @match (&found, &job.stage) {
-                (Some(found), _) if found.advice.is_empty() => { p { "Nothing that was tried helps: no move of a few cars, no other place for the helpers. Less train or more power is left." } }
-                (Some(found), _) => { ol.proposals { @for (index, own) in found.advice.iter().enumerate() { li {
-                    p { strong { @for said in &own.said { (said) ". " } } "Margin " (words::number(own.margin)) ", " (words::number(own.gain)) " more than now." }
-                    @if caller.may(Action::MakeUp) {
-                        form method="post" action="/hill/advice" {
-                            input type="hidden" name="line" value=(wanted.line);
-                            input type="hidden" name="train" value=(wanted.train);
-                            input type="hidden" name="piece" value=(index);
-                            button { "Make it up so" }
-                        }
-                    }
-                } } } }
-                (None, Stage::Failed(why)) => { p { (page::sentence(why)) } }
-                (None, _) => { p role="status" { "Looking for the fewest moves that are enough…" }
-                    p { a.button.quiet href=(wanted.address()) { "Look again" } } }
-            }
-        }
-    }
-}
-
-/// Saves a piece of advice as a make-up of its own, and leads to its climb.
-pub(crate) async fn apply(
-    State(app): State<App>,
-    Extension(caller): Extension<Caller>,
-    fields: Fields,
-) -> Result<Redirect, Refusal> {
-    app.wait(move |app| {
-        let number = |name| {
-            fields
-                .get(name)
-                .parse::<i64>()
-                .map_err(|_| Refusal::NotAChoice {
-                    found: fields.get(name).to_owned(),
-                    expected: "number of a line, a make-up or a piece of advice",
-                })
-        };
-        let (line, train, piece) = (number("line")?, number("train")?, number("piece")?);
-        let question = Question::read(app, line, train)?;
-        let job = app.jobs().find(question.id("advice"))?;
-        let found = Proposals::of(&job).ok_or(Refusal::NotDone)?;
-        let piece = usize::try_from(piece)
-            .ok()
-            .and_then(|own| found.advice.get(own));
-        let piece = piece.ok_or(Refusal::NoSuchJob)?;
-        let mut order = read_train(&piece.train).map_err(|error| stock::faults(&error))?;
-        let name = free_name(app, &question.make_up.name)?;
-        order.name = Some(name.clone());
-        let saved = save(
-            app,
-            &caller,
-            NewEdition {
-                client_id: ClientId::random()?,
-                kind: HillKind::MakeUp,
-                name,
-                seen: None,
-                text: gradeworthy_train::consist::write_train(&order),
-                readings: None,
-                withdrawn: false,
-            },
-        )?;
-        Ok(Redirect::to(&format!(
-            "/hill/climb?line={line}&train={}",
-            saved.item
-        )))
-    })
-    .await
-}
-
-/// The name with a number behind it that no make-up has.
-pub(crate) fn free_name(app: &App, name: &str) -> Result<String, Refusal> {
-    let taken = app.store().snapshot()?.hill(HillKind::MakeUp)?;
-    let stem = name.rsplit_once(", try ").map_or(name, |(stem, _)| stem);
-    let stem: String = stem.chars().take(70).collect();
-    let mut number = 2;
-    loop {
-        let own = format!("{stem}, try {number}");
-        if !taken
-            .iter()
-            .any(|other| other.name.eq_ignore_ascii_case(&own))
-        {
-            return Ok(own);
-        }
-        number += 1;
-    }
 }
 
 fn compare_form(app: &App, wanted: Wanted) -> Result<Markup, Refusal> {
@@ -523,7 +443,10 @@ fn compare_form(app: &App, wanted: Wanted) -> Result<Markup, Refusal> {
 
 /// Two make-ups side by side.
 fn beside(one: &Climb, other: &Climb) -> Markup {
-    let row = |said: &str, of: &dyn Fn(&Climb) -> String| html! { tr { th scope="row" { (said) } td { (of(one)) } td { (of(other)) } } };
+    let row = |said: &str, of: &dyn Fn(&Climb) -> String| {
+        html! { tr { th scope="row" { (said) } td { (of(one)) } td {
+        (of(other)) } } }
+    };
     let most = |climb: &Climb, sign: f32| {
         let force = climb
             .passage
@@ -537,10 +460,12 @@ fn beside(one: &Climb, other: &Climb) -> Markup {
             div.scroll role="region" aria-label="Two make-ups" tabindex="0" { table {
                 tr { th { "" } th { (one.question.make_up.name) } th { (other.question.make_up.name) } }
                 (row("Margin", &|own| words::number(own.margin())))
-                (row("What limits it", &|own| own.answer.spots.first().map_or_else(String::new, |spot| words::spot(spot, &own.consist))))
+                (row("What limits it", &|own| own.answer.spots.first().map_or_else(String::new,
+                    |spot| words::spot(spot, &own.consist))))
                 (row("Greatest draft", &|own| most(own, 1.0)))
                 (row("Greatest buff", &|own| most(own, -1.0)))
-                (row("Cars and locomotives", &|own| format!("{} and {}", own.consist.car_count(), own.consist.members.len() - own.consist.car_count())))
+                (row("Cars and locomotives", &|own| format!("{} and {}", own.consist.car_count(),
+                    own.consist.members.len() - own.consist.car_count())))
                 (row("What stands elsewhere", &|own| elsewhere(own, one, other)))
             } }
         }

@@ -233,7 +233,7 @@ fn by_row(errors: &LineFileErrors, rows: &[Row]) -> Vec<String> {
 /// What a pasted or chosen file holds.
 pub(crate) enum Imported {
     /// A designed line.
-    Design(LineDesign),
+    Design(Box<LineDesign>),
     /// The readings of a survey.
     Survey(String),
 }
@@ -256,7 +256,7 @@ pub(crate) fn import(text: &str) -> Result<Imported, Refusal> {
         return Ok(Imported::Survey(text.to_owned()));
     };
     design
-        .map(Imported::Design)
+        .map(|own| Imported::Design(Box::new(own)))
         .map_err(|error| super::stock::faults(&error))
 }
 

@@ -195,7 +195,8 @@ fn input(part: &str, number: usize, cell: &Cell, row: Option<&Row>) -> Markup {
     html! {
         @if cell.choices.is_empty() { input type="text" name=(name) value=(value) aria-label=(label) autocomplete="off"; }
         @else { select name=(name) aria-label=(label) {
-            @for choice in cell.choices { option value=(choice) selected[*choice == value] { (if choice.is_empty() { "–" } else { choice }) } }
+            @for choice in cell.choices { option value=(choice) selected[*choice == value] { (if choice.is_empty() {
+                "–" } else { choice }) } }
         } }
     }
 }

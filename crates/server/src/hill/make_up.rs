@@ -196,7 +196,8 @@ impl Form {
                 input type="hidden" name="was" value=(self.was);
                 input type="hidden" name="settings" value=(settings(&self.order));
                 (text_field("Name", "name", self.order.name.as_deref().unwrap_or(""), true))
-                @if may { p.row { button name="what" value="save" { "Save it" } button.quiet name="what" value="order" { "Put in order" } } }
+                @if may { p.row { button name="what" value="save" { "Save it" }
+                    button.quiet name="what" value="order" { "Put in order" } } }
                 (self.table(&seats, may))
                 @if may { (self.adding(&idle)) (self.ending()) }
             }
@@ -214,7 +215,7 @@ impl Form {
 
     fn table(&self, seats: &[Seat], may: bool) -> Markup {
         html! {
-            p.more { (seats.len()) " vehicles, head first. Type a position to move one, give the same block to cars that stay together." }
+            p.more { (seats.len()) " vehicles, head first. Type a position to move one; the same block keeps cars together." }
             div.scroll role="region" aria-label="The train" tabindex="0" { table.order {
                 tr { th { "Place" } th { "Vehicle" } th { "Turned" } th { "Block" } th { "Take out" } }
                 @for (row, seat) in self.rows.iter().zip(seats) { tr data-block=(row.block) {
@@ -222,9 +223,12 @@ impl Form {
                         aria-label={ "Position of " (row.name) } readonly[!may];
                         input type="hidden" name="vehicle" value=(row.name); }
                     td { strong { (row.name) } " " (what(seat)) }
-                    td { label.tick { input type="checkbox" name="turned" value=(row.name) checked[row.reversed] aria-label={ "Turn " (row.name) }; } }
-                    td { input.block type="text" name="block" value=(row.block) aria-label={ "Block of " (row.name) } readonly[!may]; }
-                    td { @if may { label.tick { input type="checkbox" name="out" value=(row.name) aria-label={ "Take out " (row.name) }; } } }
+                    td { label.tick { input type="checkbox" name="turned" value=(row.name)
+                        checked[row.reversed] aria-label={ "Turn " (row.name) }; } }
+                    td { input.block type="text" name="block" value=(row.block) aria-label={ "Block of " (row.name) }
+                        readonly[!may]; }
+                    td { @if may { label.tick { input type="checkbox" name="out" value=(row.name) aria-label={
+                        "Take out " (row.name) }; } } }
                 } }
             } }
         }
@@ -242,11 +246,13 @@ impl Form {
                 div.picks {
                     @for row in &self.found {
                         @match stock::why_not(row) {
-                            None => label.tick { input type="checkbox" name="pick" value=(row.mark); span { strong { (row.mark) } " " (fleet::what(row)) } },
+                            None => label.tick { input type="checkbox" name="pick" value=(row.mark); span { strong {
+                                (row.mark) } " " (fleet::what(row)) } },
                             Some(why) => p.more { (row.mark) ": " (why) ", so it may not run." },
                         }
                     }
-                    @for (_, own) in idle { label.tick { input type="checkbox" name="pick" value=(own.name); span { strong { (own.name) } " locomotive" } } }
+                    @for (_, own) in idle { label.tick { input type="checkbox" name="pick" value=(own.name); span {
+                        strong { (own.name) } " locomotive" } } }
                 }
                 label.field.wide { span { "Or type names, one a line" } textarea name="add" rows="3" spellcheck="false" {} }
                 button.quiet name="what" value="add" { "Add them" }
@@ -287,7 +293,8 @@ fn what(seat: &Seat) -> Markup {
                 span.more { (fleet::what(row)) }
                 @match stock::why_not(row) {
                     Some(why) => { " " span.chip.bad { span aria-hidden="true" { "✕" } " " (why.trim_start_matches("it is ")) } }
-                    None => { @if let gradeworthy_store::Standing::Limited { restriction } = &row.standing { " " span.chip.watch { span aria-hidden="true" { "△" } " limited" } " " (restriction) } }
+                    None => { @if let gradeworthy_store::Standing::Limited { restriction } = &row.standing {
+                        " " span.chip.watch { span aria-hidden="true" { "△" } " limited" } " " (restriction) } }
                 }
             }
             Who::Nobody | Who::Several(_) | Who::Both => span.chip.bad { span aria-hidden="true" { "✕" } " not known" },
@@ -412,7 +419,7 @@ impl Form {
             return Ok(None);
         }
         if what == "duplicate" {
-            name = super::climb_page::free_name(app, &name)?;
+            name = super::advice_page::free_name(app, &name)?;
         }
         order.name = Some(name.clone());
         let same = what != "duplicate" && self.was.eq_ignore_ascii_case(&name);

@@ -4,6 +4,7 @@
 //! scripts; `scripts/src/hill.ts` lets the train run.
 
 mod advice;
+mod advice_page;
 mod api;
 mod climb;
 mod climb_page;
@@ -17,6 +18,7 @@ mod room;
 mod save;
 mod stock;
 
+pub(crate) use advice_page::apply;
 pub(crate) use api::{
     __path_advice_json, __path_climb_json, __path_film_json, __path_hill_json, __path_line_json,
     __path_locomotive_json, __path_make_up_json, __path_save_line_json,
@@ -26,7 +28,7 @@ pub(crate) use api::{
     advice_json, climb_json, film_json, hill_json, line_json, locomotive_json, make_up_json,
     save_line_json, save_locomotive_json, save_make_up_json,
 };
-pub(crate) use climb_page::{apply, climb, end};
+pub(crate) use climb_page::{climb, end};
 pub(crate) use lines::{line, line_form, line_new, line_send};
 pub(crate) use make_up::{train, train_new, train_send};
 pub(crate) use power::{locomotive, power, power_new, power_send};

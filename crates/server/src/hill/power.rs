@@ -103,9 +103,11 @@ pub(crate) async fn power(
             ul.cards { @for (edition, own) in &all { @let open = open(own); li.card {
                 h2 { a.inrow href={ "/hill/power/" (edition.item) } { (own.name) } }
                 p {
-                    @if let Some(pull) = own.base(Figure::SlipPull) { (format!("Slips at {pull:.2} N")) } @else { "Pull not tested" }
+                    @if let Some(pull) = own.base(Figure::SlipPull) { (format!("Slips at {pull:.2} N")) } @else {
+                        "Pull not tested" }
                     "; " @if let Some(speed) = own.speed() { (format!("runs {:.0} mm/s", 1e3 * speed)) } @else { "speed not timed" }
-                    "; " @if let Some(slope) = own.speed_slope() { (format!("loses 1 mm/s for each {:.3} N", slope / 1e3)) } @else { "not timed under load" } "."
+                    "; " @if let Some(slope) = own.speed_slope() { (format!("loses 1 mm/s for each {:.3} N",
+                        slope / 1e3)) } @else { "not timed under load" } "."
                 }
                 @if open.is_empty() { p.more { "Everything that pulls is measured." } }
                 @else { details { summary { "Not measured: " (open.len()) } ul { @for own in &open { li { (own) } } } } }
@@ -141,7 +143,8 @@ fn form(
                     (text_field(&label, figure.key(), &own(figure.key()), false))
                 } }
             } }
-            label.tick { input type="checkbox" name="traction_tires" value="true" checked[own("traction_tires") == "true"]; span { "Traction tires" } }
+            label.tick { input type="checkbox" name="traction_tires" value="true"
+                checked[own("traction_tires") == "true"]; span { "Traction tires" } }
             (text_field("Note", "note", &own("note"), false))
             @if may { p.row {
                 button name="what" value="save" { "Save it" }

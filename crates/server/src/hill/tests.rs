@@ -36,7 +36,8 @@ const POWER: &str = "[[locomotive]]\nname = \"TST 901\"\nweight = \"500 g\"\nsli
 
 /// A short hill that a test climbs in no time.
 const SHORT: &str = "[line]\nname = \"Short Hill\"\ngauge = \"16.5 mm\"\nscale = \"1:87.1\"\n\
-    [[plan]]\nshape = \"tangent\"\nlength = \"2 m\"\n[[plan]]\nshape = \"arc\"\nturn = \"left\"\nradius = \"36 in\"\nangle = \"60 deg\"\n\
+    [[plan]]\nshape = \"tangent\"\nlength = \"2 m\"\n\
+    [[plan]]\nshape = \"arc\"\nturn = \"left\"\nradius = \"36 in\"\nangle = \"60 deg\"\n\
     [[plan]]\nshape = \"tangent\"\nlength = \"1 m\"\n[[profile]]\nshape = \"grade\"\ngrade = \"2 %\"\nlength = \"rest\"\n\
     [[place]]\nname = \"The Bend\"\nfrom = \"2 m\"\nto = \"3 m\"\n";
 
@@ -108,7 +109,7 @@ fn an_operator_sees_the_train_on_the_hill_with_its_margin_and_its_worst_spots() 
         "Worst spots",
         "The Bend",
         "TST 901",
-        "Coupler force ahead of each vehicle",
+        "Coupler force ahead of each vehicle: draft up",
         "The train as a table",
     ] {
         assert!(page.body.contains(part), "no '{part}' in {}", page.body);
