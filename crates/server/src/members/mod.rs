@@ -8,7 +8,7 @@ mod sign_in;
 #[cfg(test)]
 mod tests;
 
-pub(crate) use account::{account, leave_everywhere, set_password, set_pin, switch};
+pub(crate) use account::{account, hand_over, leave_everywhere, set_password, set_pin, switch};
 pub(crate) use admin::{add, audit, change, list};
 pub(crate) use first_start::{join, join_form, set_up, set_up_form};
 pub use first_start::{let_in, set_up_address};
