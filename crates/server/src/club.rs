@@ -8,7 +8,7 @@ use std::sync::atomic::{AtomicI64, Ordering};
 
 use axum::Router;
 use axum::body::Body;
-use axum::http::header::{CONTENT_TYPE, COOKIE, HOST, LOCATION, SET_COOKIE};
+use axum::http::header::{ACCEPT, CONTENT_TYPE, COOKIE, HOST, LOCATION, SET_COOKIE};
 use axum::http::{HeaderMap, Method, Request, StatusCode};
 use gradeworthy_standards::Scale;
 use gradeworthy_store::{
@@ -318,6 +318,20 @@ impl Club {
 
     pub(crate) fn post(&self, role: Role, path: &str, form: &str) -> Answer {
         self.call(Some(role), Method::POST, path, form)
+    }
+
+    /// A request as a page's own script sends it.
+    pub(crate) fn post_json(&self, role: Role, path: &str, json: &str) -> Answer {
+        let token = self.tokens.borrow()[&role].to_hex();
+        let request = Request::builder()
+            .method(Method::POST)
+            .uri(path)
+            .header(HOST, HOST_NAME)
+            .header(COOKIE, format!("gradeworthy_session={token}"))
+            .header(ACCEPT, "application/json")
+            .header(CONTENT_TYPE, "application/json")
+            .body(Body::from(json.to_owned()));
+        self.send(request.expect("a request"))
     }
 
     /// A request by a member of that role, or by nobody.

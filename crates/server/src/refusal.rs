@@ -372,7 +372,7 @@ pub(crate) struct Problem {
 
 /// Puts every refusal into words: JSON for programs, a page for people.
 pub(crate) async fn dress(State(app): State<App>, request: Request, next: Next) -> Response {
-    let for_program = request.uri().path().starts_with("/api/");
+    let for_program = for_program(&request);
     let back = own_referer(&request);
     let response = next.run(request).await;
     let Some(refusal) = refusal_of(&response) else {
@@ -405,6 +405,13 @@ pub(crate) async fn dress(State(app): State<App>, request: Request, next: Next) 
             .insert(RETRY_AFTER, HeaderValue::from(seconds));
     }
     dressed
+}
+
+/// Programs call under `/api/`; a page's own script says that it takes JSON.
+fn for_program(request: &Request) -> bool {
+    let accepts = request.headers().get(axum::http::header::ACCEPT);
+    request.uri().path().starts_with("/api/")
+        || accepts.is_some_and(|kinds| kinds.as_bytes() == b"application/json")
 }
 
 /// The path of the page that sent the form, to go back to.

@@ -228,6 +228,19 @@ pub(crate) const ROUTES: &[Route] = &[
             bench::by_form(Ending::TakeIn, app, caller, car, fields)
         })
     }),
+    row(POST, "/bench/{car}/entry", READ, |m| on(m, bench::entry)),
+    row(POST, "/bench/{car}/draft", READ, |m| on(m, bench::keep)),
+    row(POST, "/bench/{car}/figures", May(Action::ChangeCar), |m| {
+        on(m, bench::measured)
+    }),
+    row(POST, "/bench/{car}/strikes", READ, |m| on(m, bench::strike)),
+    row(GET, "/api/bench", READ, |m| on(m, bench::room_json)),
+    row(POST, "/api/bench/{car}/drafts", READ, |m| {
+        on(m, bench::keep_json)
+    }),
+    row(POST, "/api/bench/{car}/strikes", READ, |m| {
+        on(m, bench::strike_json)
+    }),
     row(GET, "/api/bench/{car}", READ, |m| on(m, bench::bench_json)),
     row(POST, "/api/bench/{car}/readings", READ, |m| {
         on(m, bench::readings_json)

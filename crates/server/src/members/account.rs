@@ -96,6 +96,31 @@ fn switch_form(others: &[Member]) -> Markup {
     }
 }
 
+/// Who is at the bench, and who takes over there: two taps and the PIN.
+pub(crate) fn hand_over(members: &[Member], caller: &Caller, back: &str) -> Markup {
+    let others = with_pin(members, caller);
+    html! {
+        details.hands { summary { (caller.member.name) " is at the bench" }
+            @if others.is_empty() {
+                p { "Somebody who sets a PIN under his account can take over here with it." }
+            } @else {
+                form method="post" action="/switch" {
+                    input type="hidden" name="back" value=(back);
+                    fieldset { legend { "Who takes over?" } div.ticks { @for own in &others { label.tick {
+                        input type="radio" name="name" value=(own.name) required;
+                        span { (own.name) }
+                    } } } }
+                    div.row {
+                        label.field { span { "PIN" }
+                            input type="password" name="pin" inputmode="numeric" autocomplete="off" required; }
+                        button { "Take over" }
+                    }
+                }
+            }
+        }
+    }
+}
+
 /// Another member takes over this bench with his PIN. His session ends when the one would have that was
 /// opened here with a password: a PIN alone never keeps a bench open longer.
 pub(crate) async fn switch(

@@ -11,7 +11,7 @@ mod api_tests;
 #[cfg(test)]
 mod tests;
 
-pub(crate) use account::{account, leave_everywhere, set_password, set_pin, switch};
+pub(crate) use account::{account, hand_over, leave_everywhere, set_password, set_pin, switch};
 pub(crate) use admin::{add, audit, change, list};
 pub(crate) use first_start::club;
 pub(crate) use first_start::{join, join_form, set_up, set_up_form};
