@@ -9,8 +9,8 @@ use gradeworthy_workbench::record::{Car, Check};
 use jiff::Timestamp;
 
 use crate::{
-    Bench, CarId, ClientId, Error, Fact, MemberId, PhotoType, Role, Seq, Session, TokenHash,
-    Version,
+    Bench, CarId, ClientId, Error, Fact, Import, ImportReceipt, MemberId, PhotoType, Role, Seq,
+    Session, TokenHash, Version,
 };
 
 /// A command and where its answer goes.
@@ -18,6 +18,7 @@ pub(crate) enum Command {
     NewCar(NewCar, Answer<Receipt>),
     /// Facts, and the bytes of the photograph among them.
     Append(Append, Option<Vec<u8>>, Answer<Receipt>),
+    Import(Import, Answer<ImportReceipt>),
     Club(ClubCommand, Answer<Option<MemberId>>),
     Own(OwnCommand, Answer<OwnReceipt>),
     Draft(Draft, Answer<()>),

@@ -26,6 +26,7 @@ mod store;
 mod drafts;
 mod fleet;
 mod history;
+mod import;
 mod rip_track;
 mod spread;
 
@@ -44,6 +45,9 @@ pub use fact::{
 pub use fleet::{FleetCursor, FleetFilter, FleetRow};
 pub use history::{CarRecord, RuleBookEdition};
 pub use ident::{Bench, CarId, ClientId, MemberId, Seq, Version};
+pub use import::{
+    Difference, Import, ImportInto, ImportPlan, ImportReceipt, ImportRow, ImportedCar,
+};
 pub use integrity::{Integrity, check_file};
 pub use member::{
     Action, AuditRow, LogIn, Member, Permission, Role, Secret, Session, Token, TokenHash,

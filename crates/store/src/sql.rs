@@ -73,6 +73,16 @@ statements! {
     LIVE_OF_KIND = "SELECT count(*) FROM event e WHERE e.car_id = ?1 AND e.kind = ?2
         AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)";
 
+    // Files taken in.
+    CARS_MARKED = "SELECT car_id FROM car_now WHERE mark = ?1 ORDER BY car_id";
+    INSERT_IMPORT = "INSERT INTO import (at_us, by_id, file_name, file_sha256, new_cars, known_cars,
+            fact_count)
+        VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)";
+    IMPORT_OF_FILE = "SELECT id, at_us, by_id, file_name, file_sha256, new_cars, known_cars, fact_count
+        FROM import WHERE file_sha256 = ?1 ORDER BY id LIMIT 1";
+    IMPORTS = "SELECT id, at_us, by_id, file_name, file_sha256, new_cars, known_cars, fact_count
+        FROM import ORDER BY id DESC LIMIT ?1";
+
     // Facts, a table each.
     INSERT_LETTERING = "INSERT INTO lettering (seq, mark) VALUES (?1, ?2)";
     LETTERING = "SELECT mark FROM lettering WHERE seq = ?1";

@@ -158,6 +158,7 @@ fn the_steps_are_as_they_were_laid_down() {
         "a56506e1850246d558e16d8b8ce855e5b7fbb787304676ec542f601767cbfc4c",
         "6a90ea3be4feb6091b731e326782a9c0a8b5f6150c4b49506a85f0e709c869a4",
         "b08b47784a4c0eb2106f4246cad5e7276a0c579ab3f3f0c589dd82d08578cd00",
+        "48051406179683c405da9324b9df7b84817494207d678d493b8123d69c4ab508",
     ];
     assert_eq!(MIGRATIONS.len(), laid_down.len());
     assert_eq!(
