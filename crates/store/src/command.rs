@@ -10,7 +10,7 @@ use jiff::Timestamp;
 
 use crate::{
     Bench, CarId, ClientId, Error, Fact, Import, ImportReceipt, MemberId, PhotoType, Role, Seq,
-    Session, TokenHash, Version,
+    Session, ShelfCommand, TokenHash, Version,
 };
 
 /// A command and where its answer goes.
@@ -22,6 +22,7 @@ pub(crate) enum Command {
     Club(ClubCommand, Answer<Option<MemberId>>),
     Own(OwnCommand, Answer<OwnReceipt>),
     Draft(Draft, Answer<()>),
+    Shelf(ShelfCommand, Answer<i64>),
 }
 
 pub(crate) type Answer<T> = SyncSender<Result<T, Error>>;

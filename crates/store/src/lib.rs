@@ -28,7 +28,9 @@ mod fleet;
 mod history;
 mod import;
 mod rip_track;
+mod shelf;
 mod spread;
+mod stock;
 
 mod backup;
 mod integrity;
@@ -56,6 +58,8 @@ pub use pool::Snapshot;
 pub use restore::restore;
 pub use rip_track::{OpenReport, RipOrder, RipRow};
 pub use schema::{MIGRATIONS, VERSION as SCHEMA_VERSION};
+pub use shelf::{CarGroup, RuleDraft, ShelfAct, ShelfCommand};
 pub use spread::{ClassFilter, PlacedReading, Spread};
 pub use standing::Standing;
+pub use stock::FleetStock;
 pub use store::{Options, Store};

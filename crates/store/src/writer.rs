@@ -12,7 +12,7 @@ use std::sync::mpsc::Receiver;
 use rusqlite::Connection;
 
 use crate::command::{Answer, Command};
-use crate::{Error, apply, club, drafts, import, member, sql};
+use crate::{Error, apply, club, drafts, import, member, shelf, sql};
 
 /// The most commands in one transaction. ASSUMED: enough for every bench of a club at once; more
 /// would let the first one wait longer for its answer.
@@ -87,6 +87,9 @@ impl Command {
             Self::Draft(draft, answer) => step(connection, answer, |connection| {
                 drafts::put(connection, draft)
             }),
+            Self::Shelf(command, answer) => step(connection, answer, |connection| {
+                shelf::carry_out(connection, command)
+            }),
         }
     }
 
@@ -97,6 +100,7 @@ impl Command {
             Self::Import(_, answer) => drop(answer.send(Err(error))),
             Self::Club(_, answer) => drop(answer.send(Err(error))),
             Self::Own(_, answer) => drop(answer.send(Err(error))),
+            Self::Shelf(_, answer) => drop(answer.send(Err(error))),
             Self::Draft(_, answer) => drop(answer.send(Err(error))),
         }
     }

@@ -72,6 +72,11 @@ pub(crate) fn load(connection: &Connection, seq: Seq) -> Result<Entry, Error> {
     one(connection, sql::READING, seq, ReadingRow::read)?.into_entry(seq)
 }
 
+/// The reading of a row whose first ten columns are those of the statement that reads one.
+pub(crate) fn of_row(row: &Row<'_>, seq: Seq) -> Result<Entry, Error> {
+    ReadingRow::read(row)?.into_entry(seq)
+}
+
 impl ReadingRow {
     fn read(row: &Row<'_>) -> rusqlite::Result<Self> {
         Ok(Self {
