@@ -12,7 +12,7 @@ use std::time::Instant;
 
 use anyhow::{Context, Result};
 
-use crate::tidy;
+use crate::{browser, tidy};
 
 /// Runs every step in `root`, printing each with its time. True when all of them passed; a step
 /// that could not be run because its tool is absent is named again at the end.
@@ -68,6 +68,10 @@ enum Action {
     CargoIfInstalled(&'static [&'static str], &'static str),
     /// The tests of the whole workspace, with the runner that is installed.
     Tests,
+    /// What `package.json` calls `check`, after installing what its lock file names.
+    Npm(&'static str),
+    /// The journeys through the pages, in a browser, on the program that the tests have built.
+    Browser,
     Docs,
     Tidy,
 }
@@ -105,9 +109,20 @@ fn steps() -> Vec<Step> {
             ]),
         },
         Step {
+            name: "types of the pages' scripts",
+            cure: "mend each one; `npm run check` in crates/server/scripts runs them alone",
+            action: Action::Npm("crates/server/scripts"),
+        },
+        Step {
             name: "tests",
             cure: "run the test named above with `cargo test -p <crate> <name>`",
             action: Action::Tests,
+        },
+        Step {
+            name: "journeys in a browser",
+            cure: "`cargo xtask browser` runs them alone; with PICTURES=all in the environment it saves \
+                   what the pages looked like under browser/built/pictures",
+            action: Action::Browser,
         },
         Step {
             name: "documentation",
@@ -137,6 +152,8 @@ impl Step {
                 }
             }
             Action::Tests => judged(tests(root)?),
+            Action::Npm(folder) => judged(browser::npm(&root.join(folder), &["run", "check"])?),
+            Action::Browser => judged(browser::run(root)?),
             Action::Docs => judged(cargo(
                 root,
                 &["doc", "--workspace", "--no-deps", "--locked"],

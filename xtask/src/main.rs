@@ -1,5 +1,5 @@
 //! `cargo xtask ci` runs everything that a change must pass; `cargo xtask tidy` only the house
-//! rules, which takes a moment and compiles nothing.
+//! rules, which takes a moment and compiles nothing; `cargo xtask browser` only the pages' journeys.
 #![expect(
     clippy::print_stdout,
     clippy::print_stderr,
@@ -10,13 +10,15 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use anyhow::{Context, Result, bail};
-use xtask::{ci, tidy};
+use xtask::{browser, ci, tidy};
 
 const USAGE: &str = "\
 usage: cargo xtask <command>
 
-  ci     all that a change must pass: format, lints, house rules, tests, documentation, licences
-  tidy   the house rules of docs/STYLE.md alone";
+  ci       all that a change must pass: format, lints, house rules, tests, journeys in a browser,
+           documentation, licences
+  tidy     the house rules of docs/STYLE.md alone
+  browser  the journeys through the pages alone";
 
 fn main() -> ExitCode {
     match run() {
@@ -36,6 +38,7 @@ fn run() -> Result<ExitCode> {
     }
     match command.as_deref() {
         Some("ci") => Ok(passed(ci::run(&workspace_root()?)?)),
+        Some("browser") => Ok(passed(browser::run(&workspace_root()?)?)),
         Some("tidy") => {
             let report = tidy::check(&workspace_root()?)?;
             println!("{report}");

@@ -36,9 +36,10 @@ const BODY_MOST: usize = 64 * 1024;
 /// How long an answer may take. ASSUMED: a person gives up after half a minute.
 const PATIENCE: Duration = Duration::from_secs(30);
 
-/// Pages load our own stylesheet and send forms to us; nothing else is allowed to them.
-const CONTENT_POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self'; \
-     form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
+/// Pages load our own stylesheet and scripts, and send forms and readings to us; nothing else is
+/// allowed to them, and nothing that stands in a page itself is run.
+const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; connect-src 'self'; style-src 'self'; \
+     img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
 /// How this server is set up.
 #[derive(Clone)]

@@ -9,7 +9,9 @@ mod refusal;
 mod request;
 mod throttle;
 
+mod icon;
 mod page;
+mod script;
 mod stylesheet;
 mod words;
 

@@ -8,7 +8,7 @@ use maud::{DOCTYPE, Markup, html};
 
 use crate::guard::Caller;
 use crate::refusal::Onward;
-use crate::{App, stylesheet, words};
+use crate::{App, icon, script, stylesheet, words};
 
 /// A page as an answer.
 #[derive(Debug)]
@@ -61,6 +61,8 @@ fn frame(app: &App, title: &str, top: &Markup, body: &Markup) -> Markup {
                 meta name="color-scheme" content="light dark";
                 title { (title) " · Gradeworthy" }
                 link rel="stylesheet" href={ "/style/" (stylesheet::name()) };
+                link rel="icon" type="image/svg+xml" href=(icon::PATH);
+                (script::PAGE.load())
             }
             body {
                 a.skip href="#main" { "Skip to the page" }

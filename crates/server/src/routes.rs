@@ -10,7 +10,7 @@ use gradeworthy_store::{Action, Role};
 use crate::bench::{self, Ending};
 use crate::guard::Access::{self, Anyone, May, SignedIn};
 use crate::guard::Caller;
-use crate::{App, fleet, members, openapi, report, rip_track, story, stylesheet};
+use crate::{App, fleet, icon, members, openapi, report, rip_track, script, story, stylesheet};
 
 /// One route.
 pub(crate) struct Route {
@@ -46,6 +46,8 @@ const MEMBERS: Access = May(Action::ManageMembers);
 
 pub(crate) const ROUTES: &[Route] = &[
     row(GET, "/style/{name}", Anyone, |m| on(m, stylesheet::serve)),
+    row(GET, icon::PATH, Anyone, |m| on(m, icon::serve)),
+    row(GET, "/script/{name}", Anyone, |m| on(m, script::serve)),
     row(GET, "/set-up/{token}", Anyone, |m| {
         on(m, members::set_up_form)
     }),

@@ -65,9 +65,12 @@ mod tests {
 
     #[test]
     fn one_title_passes() {
-        assert_eq!(at("# Title\n\n## Part\n"), []);
-        assert_eq!(at("Title\n=====\n\ntext\n"), []);
-        assert_eq!(at("# Title\n\n```sh\n# a comment of the shell\n```\n"), []);
+        assert_eq!(at("# Title\n\n## Part\n"), Vec::<usize>::new());
+        assert_eq!(at("Title\n=====\n\ntext\n"), Vec::<usize>::new());
+        assert_eq!(
+            at("# Title\n\n```sh\n# a comment of the shell\n```\n"),
+            Vec::<usize>::new()
+        );
     }
 
     #[test]

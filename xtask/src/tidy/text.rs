@@ -26,7 +26,7 @@ pub(super) fn check(path: &str, text: &str) -> Vec<Complaint> {
         complaints.extend(opening(path, text));
         complaints.extend(long_lines(path, text));
     }
-    if [".rs", ".sql", ".css", ".js", ".html", ".typ", ".py"]
+    if [".rs", ".sql", ".css", ".js", ".ts", ".html", ".typ", ".py"]
         .iter()
         .any(|e| path.ends_with(e))
     {

@@ -8,10 +8,10 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result};
 
 /// Kinds of file that people write and read as text. Data tables are checked by their own tests.
-const READ: [&str; 12] = [
-    "rs", "toml", "md", "sql", "css", "js", "html", "typ", "sh", "yml", "yaml", "py",
+const READ: [&str; 13] = [
+    "rs", "toml", "md", "sql", "css", "js", "ts", "html", "typ", "sh", "yml", "yaml", "py",
 ];
-const SKIPPED_FOLDERS: [&str; 3] = ["target", "node_modules", "__pycache__"];
+const SKIPPED_FOLDERS: [&str; 4] = ["target", "node_modules", "built", "__pycache__"];
 const HIDDEN_BUT_OURS: [&str; 2] = [".cargo", ".github"];
 
 /// The tree, in the order of the paths.
