@@ -3,7 +3,8 @@
 //!
 //! Searches and spreads: `SQLite` in memory, one table of latest readings with an index on measure and
 //! place, the query a person would write. A changed limit: every car judged again from its whole
-//! record. Times are by the wall; a figure is the median, and the slowest of a hundred (p99).
+//! record. Times are of the processor, where the system tells them, as the machine is shared; a figure is
+//! the median, and the slowest of a hundred (p99).
 #![expect(
     clippy::print_stdout,
     clippy::disallowed_methods,
@@ -29,13 +30,24 @@ use rusqlite::{Connection, params};
 const CARS: u64 = 10_000;
 const PASSES: usize = 100;
 
+/// Seconds that this thread has spent on the processor, as Linux tells them.
+fn on_processor() -> Option<f64> {
+    let account = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
+    let nanoseconds: f64 = account.split_whitespace().next()?.parse().ok()?;
+    Some(nanoseconds / 1e9)
+}
+
 /// Median and 99th of a hundred, in milliseconds.
 fn timed(passes: usize, mut work: impl FnMut()) -> (f64, f64) {
     let mut took: Vec<f64> = (0..passes)
         .map(|_| {
-            let start = Instant::now();
+            let (wall, before) = (Instant::now(), on_processor());
             work();
-            start.elapsed().as_secs_f64() * 1e3
+            let took = match (before, on_processor()) {
+                (Some(before), Some(after)) => after - before,
+                _ => wall.elapsed().as_secs_f64(),
+            };
+            took * 1e3
         })
         .collect();
     took.sort_by(f64::total_cmp);
@@ -147,7 +159,7 @@ fn main() {
     };
     let records = records();
     let before = resident_megabytes();
-    let start = Instant::now();
+    let start = on_processor().unwrap_or_default();
     let mut fleet = Fleet::new(under.clone());
     for (key, record) in (0..).zip(&records) {
         let facts = CarFacts {
@@ -159,7 +171,7 @@ fn main() {
         };
         fleet.put(facts, record).expect("of its kinds");
     }
-    let filled = start.elapsed().as_secs_f64();
+    let filled = on_processor().unwrap_or_default() - start;
     println!(
         "{} cars, {} readings; put in and judged in {filled:.2} s; columns {:.1} MB",
         fleet.cars().len(),
@@ -276,19 +288,15 @@ fn what_if(fleet: &Fleet, records: &[Record], under: &Under) {
         let text = rule_book().replacen(from, to, 1);
         let book = Arc::new(RuleBook::read(&text).expect("a book"));
         let naive = || -> usize {
-            let changed = |record: &&Record| {
-                let judged = |book| inspect(record, book, &under.shop, under.day).checks;
-                judged(&under.book) != judged(&book)
+            let changed = |(row, record): &(usize, &Record)| {
+                let judged = inspect(record, &book, &under.shop, under.day);
+                let before = fleet.cars()[*row].judged;
+                (before.verdict, before.checks) != (judged.verdict, judged.checks)
             };
-            records.iter().filter(changed).count()
+            records.iter().enumerate().filter(changed).count()
         };
         let quick = || fleet.what_if(&book, &every).changes.len();
-        let with_checks = fleet.what_if(&book, &every);
-        let same = with_checks
-            .changes
-            .iter()
-            .filter(|own| own.checks().next().is_some());
-        assert_eq!(same.count(), naive(), "{what}");
+        assert_eq!(quick(), naive(), "{what}");
         row(
             what,
             timed(PASSES, || {

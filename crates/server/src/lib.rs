@@ -9,6 +9,7 @@ mod refusal;
 mod request;
 mod throttle;
 
+mod held;
 mod icon;
 mod page;
 mod script;
@@ -21,6 +22,7 @@ mod bench;
 mod fleet;
 mod report;
 mod rip_track;
+mod rules;
 mod story;
 
 mod openapi;

@@ -67,7 +67,7 @@ pub(crate) enum Refusal {
     #[error("this address does not take such a request")]
     WrongMethod,
     /// A request that is too long.
-    #[error("what was sent is longer than 64 KiB, and nothing of it was read")]
+    #[error("what was sent is longer than 256 KiB, and nothing of it was read")]
     BodyTooLarge,
     /// It took too long.
     #[error("the answer took longer than half a minute")]
@@ -203,9 +203,12 @@ fn record(error: &Record) -> (StatusCode, Onward) {
             ),
         ),
         Record::UnknownCar(_) => (StatusCode::NOT_FOUND, FLEET),
-        Record::UnknownMember(_) | Record::UnknownEvent { .. } | Record::UnknownEdition(_) => {
-            (StatusCode::NOT_FOUND, LOOK_AGAIN)
-        }
+        Record::UnknownMember(_)
+        | Record::UnknownEvent { .. }
+        | Record::UnknownEdition(_)
+        | Record::UnknownDraft(_)
+        | Record::UnknownGroup(_) => (StatusCode::NOT_FOUND, LOOK_AGAIN),
+        Record::DraftMoved { .. } | Record::GroupTaken { .. } => (StatusCode::CONFLICT, LOOK_AGAIN),
         Record::NotAllowed { with_second, .. } => (
             StatusCode::FORBIDDEN,
             if *with_second {

@@ -3,7 +3,8 @@
 use axum::extract::State;
 use axum::{Extension, Json};
 use gradeworthy_store::{
-    Append, BadOrder, Basis, CarId, ClientId, Defect, Fact, FleetRow, Receipt,
+    Action, Append, BadOrder, Basis, CarId, ClientId, Defect, Fact, FleetFilter, FleetRow,
+    Permission, Receipt,
 };
 use gradeworthy_workbench::record::{CarMark, End, Place};
 use maud::{Markup, html};
@@ -11,12 +12,15 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::App;
-use crate::fleet::{self, Search};
+use crate::fleet;
 use crate::guard::Caller;
 use crate::page::{self, Page, text_field};
 use crate::refusal::{Problem, Refusal};
 use crate::request::{Asked, Fields, Named, Sent};
 use crate::words::{place_from_key, place_key};
+
+/// Cars that are offered where the marks typed fit several. ASSUMED: nobody reads on further.
+const LIKE_MOST: u32 = 50;
 
 /// Places a crew can tell at a glance.
 const PLACES: &[(Place, &str)] = &[
@@ -88,7 +92,13 @@ fn meant(
     caller: &Caller,
     typed: &str,
 ) -> Result<Result<FleetRow, Vec<FleetRow>>, Refusal> {
-    let (mut rows, _) = fleet::find(app, caller, &Search::of_mark(typed))?;
+    let own = caller.member.role.may(Action::SeeFleet) != Permission::Yes;
+    let filter = FleetFilter {
+        mark_part: Some(typed.trim().into()),
+        owner_member: own.then_some(caller.member.id),
+        ..FleetFilter::default()
+    };
+    let mut rows = app.store().snapshot()?.fleet(&filter, None, LIKE_MOST)?;
     let whole = CarMark::new(typed).ok();
     if let Some(at) = rows
         .iter()

@@ -10,7 +10,9 @@ use gradeworthy_store::{Action, Role};
 use crate::bench::{self, Ending};
 use crate::guard::Access::{self, Anyone, May, SignedIn};
 use crate::guard::Caller;
-use crate::{App, fleet, icon, members, openapi, report, rip_track, script, story, stylesheet};
+use crate::{
+    App, fleet, icon, members, openapi, report, rip_track, rules, script, story, stylesheet,
+};
 
 /// One route.
 pub(crate) struct Route {
@@ -42,6 +44,8 @@ const READ: Access = May(Action::EnterReading);
 const RELEASE: Access = May(Action::Release);
 const HOLD: Access = May(Action::Hold);
 const HAND: Access = May(Action::Hand);
+const FLEET: Access = May(Action::SeeFleet);
+const RULES: Access = May(Action::EditRules);
 const MEMBERS: Access = May(Action::ManageMembers);
 
 pub(crate) const ROUTES: &[Route] = &[
@@ -79,6 +83,64 @@ pub(crate) const ROUTES: &[Route] = &[
         on(m, members::audit)
     }),
     row(GET, "/fleet", SEE, |m| on(m, fleet::list)),
+    row(GET, "/fleet/spread", SEE, |m| on(m, fleet::spread_page)),
+    row(GET, "/fleet/what-if", FLEET, |m| on(m, fleet::what_if_page)),
+    row(GET, "/fleet/lots", FLEET, |m| on(m, fleet::lots_page)),
+    row(POST, "/fleet/groups", FLEET, |m| on(m, fleet::keep)),
+    row(POST, "/fleet/groups/{group}/drop", FLEET, |m| {
+        on(m, fleet::drop_group)
+    }),
+    row(POST, "/cars/{car}/parts", May(Action::ChangeCar), |m| {
+        on(m, story::fit_part)
+    }),
+    row(GET, "/rules", SEE, |m| on(m, rules::book)),
+    row(GET, "/rules/editions/{edition}/rules.toml", SEE, |m| {
+        on(m, rules::download)
+    }),
+    row(POST, "/rules/drafts", RULES, |m| on(m, rules::begin)),
+    row(GET, "/rules/drafts/{draft}", RULES, |m| on(m, rules::page)),
+    row(GET, "/rules/drafts/{draft}/rules.toml", RULES, |m| {
+        on(m, rules::download_draft)
+    }),
+    row(POST, "/rules/drafts/{draft}/limit", RULES, |m| {
+        on(m, rules::change_limit)
+    }),
+    row(POST, "/rules/drafts/{draft}/exception", RULES, |m| {
+        on(m, rules::add_exception)
+    }),
+    row(POST, "/rules/drafts/{draft}/text", RULES, |m| {
+        on(m, rules::change_text)
+    }),
+    row(POST, "/rules/drafts/{draft}/force", RULES, |m| {
+        on(m, rules::put_in_force)
+    }),
+    row(POST, "/rules/drafts/{draft}/drop", RULES, |m| {
+        on(m, rules::drop_draft)
+    }),
+    row(GET, "/api/fleet/spread", SEE, |m| on(m, fleet::spread_json)),
+    row(GET, "/api/fleet/what-if", FLEET, |m| {
+        on(m, fleet::what_if_json)
+    }),
+    row(GET, "/api/fleet/lots", FLEET, |m| on(m, fleet::lots_json)),
+    row(GET, "/api/fleet/groups", FLEET, |m| {
+        on(m, fleet::groups_json)
+    }),
+    row(POST, "/api/fleet/groups", FLEET, |m| {
+        on(m, fleet::keep_json)
+    }),
+    row(GET, "/api/rules", SEE, |m| on(m, rules::rules_json)),
+    row(GET, "/api/rules/editions/{edition}", SEE, |m| {
+        on(m, rules::edition_json)
+    }),
+    row(POST, "/api/rules/drafts", RULES, |m| {
+        on(m, rules::begin_json)
+    }),
+    row(GET, "/api/rules/drafts/{draft}/outcome", RULES, |m| {
+        on(m, rules::outcome_json)
+    }),
+    row(POST, "/api/rules/drafts/{draft}/force", RULES, |m| {
+        on(m, rules::force_json)
+    }),
     row(GET, "/cars/{car}", SEE, |m| on(m, story::car)),
     row(GET, "/rip-track", SEE, |m| on(m, rip_track::list)),
     row(GET, "/report", BAD_ORDER, |m| on(m, report::form)),

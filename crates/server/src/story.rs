@@ -1,11 +1,15 @@
 //! One car: where it stands, and everything that happened to it, as a story that can be read.
 
 use axum::extract::State;
+use axum::response::Redirect;
 use axum::{Extension, Json};
 use gradeworthy_reports::words::{System, amount};
-use gradeworthy_store::{Action, CarEvent, CarId, Fact, Ownership, RecordedInspection, Version};
+use gradeworthy_store::{
+    Action, Append, Basis, CarEvent, CarId, ClientId, Fact, Fitting, Ownership, Part, Permission,
+    RecordedInspection, Version,
+};
 use gradeworthy_workbench::Verdict;
-use gradeworthy_workbench::record::{Entry, Value};
+use gradeworthy_workbench::record::{End, Entry, Place, Value};
 use maud::{Markup, html};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -16,7 +20,8 @@ use crate::guard::Caller;
 use crate::members::Names;
 use crate::page::{self, Page};
 use crate::refusal::{Problem, Refusal};
-use crate::request::{Named, encoded};
+use crate::report::client_id;
+use crate::request::{Fields, Named, encoded};
 use crate::words;
 
 /// One car as a page.
@@ -40,11 +45,77 @@ pub(crate) async fn car(
                 @if caller.may(Action::BadOrder) {
                     a.button.quiet href={ "/report?mark=" (encoded(row.mark.as_str())) } { "Bad-order it" } }
             }
+            @if caller.member.role.may(Action::ChangeCar) == Permission::Yes { (part_form(car)?) }
             section { h2 { "Its story, the latest first" } ol.story {
                 @for chapter in chapters(&events) { (tell(app, &names, chapter)) }
             } }
         };
         Ok(page::room(app, &caller, row.mark.as_str(), "/fleet", &body))
+    })
+    .await
+}
+
+/// The form that enters a part.
+fn part_form(car: CarId) -> Result<Markup, Refusal> {
+    let places = (1..=6).map(Place::Axle).chain(End::BOTH.map(Place::End));
+    let places: Vec<_> = std::iter::once(Place::Car)
+        .chain(places)
+        .map(|place| (words::place_key(place), place.to_string()))
+        .collect();
+    let parts = Part::ALL.iter().map(|part| (part.name(), part.name()));
+    Ok(html! {
+        section { details {
+            summary { "Enter a part that was fitted" }
+            form method="post" action={ "/cars/" (car) "/parts" } {
+                input type="hidden" name="client_id" value=(ClientId::random()?);
+                div.row {
+                    (page::choice("Part", "part", Part::Wheelset.name(), parts))
+                    (page::choice("Where", "place", "car", places.iter().map(|(key, name)| (key.as_str(), name.as_str()))))
+                    (page::text_field("Maker and kind", "description", "", true))
+                    (page::text_field("Lot (may stay empty)", "lot", "", false))
+                }
+                button { "Enter it" }
+            }
+        } }
+    })
+}
+
+/// Enters a part from the form.
+pub(crate) async fn fit_part(
+    State(app): State<App>,
+    Extension(caller): Extension<Caller>,
+    Named(car): Named<i64>,
+    fields: Fields,
+) -> Result<Redirect, Refusal> {
+    app.wait(move |app| {
+        let car = CarId::from_number(car);
+        let no_choice = |name: &str, expected| Refusal::NotAChoice {
+            found: fields.get(name).to_owned(),
+            expected,
+        };
+        let part = Part::from_name(fields.need("part", "the kind of part")?);
+        let place = words::place_from_key(fields.need("place", "where it was fitted")?);
+        let lot = fields.get("lot");
+        let fitting = Fitting {
+            part: part.ok_or_else(|| no_choice("part", "kind of part"))?,
+            place: place.ok_or_else(|| no_choice("place", "place on a car"))?,
+            description: fields
+                .need("description", "maker and kind of the part")?
+                .into(),
+            lot: (!lot.is_empty()).then(|| lot.into()),
+        };
+        let sent = client_id(fields.get("client_id"))?;
+        app.store().append(Append {
+            car,
+            by: caller.member.id,
+            second: None,
+            at: app.now(),
+            // A part that was fitted was fitted, whatever was read meanwhile.
+            basis: Basis::Seen(app.store().snapshot()?.version(car)?),
+            facts: vec![(sent, Fact::Fitted(fitting))],
+            drafts_done: None,
+        })?;
+        Ok(Redirect::to(&format!("/cars/{car}")))
     })
     .await
 }
@@ -138,8 +209,14 @@ pub(crate) fn sentence(app: &App, names: &Names, fact: &Fact) -> String {
             )
         }
         Fact::Fitted(fitting) => format!(
-            "Fitted {}, {}: {}",
-            fitting.part, fitting.place, fitting.description
+            "Fitted {}, {}: {}{}",
+            fitting.part,
+            fitting.place,
+            fitting.description,
+            fitting
+                .lot
+                .as_deref()
+                .map_or_else(String::new, |lot| format!(", lot {lot}"))
         ),
         Fact::Read(entry) => format!("Read {}", reading(entry)),
         Fact::Inspected(own) => format!("Judged under edition {}: {}", own.edition, own.verdict),

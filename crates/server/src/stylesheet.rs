@@ -10,13 +10,19 @@ use sha2::{Digest, Sha256};
 use crate::refusal::Refusal;
 use crate::request::Named;
 
-const STYLE: &str = include_str!("../assets/style.css");
+const PAGES: &str = include_str!("../assets/style.css");
+
+/// The pages' rules, then those of the pictures, which give way to them.
+fn style() -> &'static str {
+    static STYLE: OnceLock<String> = OnceLock::new();
+    STYLE.get_or_init(|| format!("{PAGES}\n{}", gradeworthy_reports::drawing::STYLE))
+}
 
 /// The name it is served under.
 pub(crate) fn name() -> &'static str {
     static NAME: OnceLock<String> = OnceLock::new();
     NAME.get_or_init(|| {
-        let digest = Sha256::digest(STYLE);
+        let digest = Sha256::digest(style());
         let start: String = digest[..8]
             .iter()
             .map(|byte| format!("{byte:02x}"))
@@ -34,5 +40,5 @@ pub(crate) async fn serve(Named(asked): Named<String>) -> Result<Response, Refus
         (CONTENT_TYPE, "text/css; charset=utf-8"),
         (CACHE_CONTROL, "public, max-age=31536000, immutable"),
     ];
-    Ok((headers, STYLE).into_response())
+    Ok((headers, style()).into_response())
 }

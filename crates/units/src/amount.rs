@@ -78,6 +78,20 @@ impl Amount {
         }
     }
 
+    /// The amount that is so many of the base units of its dimension, the inverse of [`Amount::base`] but for
+    /// the rounding of lengths and masses to their whole steps; `None` for what is no number or too large.
+    #[must_use]
+    pub fn from_base(dimension: Dimension, number: f64) -> Option<Self> {
+        Some(match dimension {
+            Dimension::Length => Length::from_mm_rounded(number)?.into(),
+            Dimension::Mass => Mass::from_grams_rounded(number)?.into(),
+            Dimension::Angle => Angle::from_degrees(number).ok()?.into(),
+            Dimension::Grade => Grade::from_ratio(number).ok()?.into(),
+            Dimension::Time => Time::from_seconds(number).ok()?.into(),
+            Dimension::Force => Force::from_newtons(number).ok()?.into(),
+        })
+    }
+
     /// The amount as a number of `unit`.
     ///
     /// # Errors

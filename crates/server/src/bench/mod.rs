@@ -20,7 +20,7 @@ pub(crate) use arrival::{enter_car, room};
 pub(crate) use ending::{Ending, by_form, cured};
 pub(crate) use page::{bench, read};
 
-use gradeworthy_store::{CarId, CarRecord, FleetRow, Snapshot};
+use gradeworthy_store::{CarId, CarRecord, FleetRow, RuleBookEdition, Snapshot};
 use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::{Inspection, inspect};
 use gradeworthy_workbench::cures::{Cure, prescribe};
@@ -41,11 +41,21 @@ pub(crate) struct InHand {
 
 /// The latest edition that holds today; before the first one holds, the first.
 pub(crate) fn rule_book(app: &App, snapshot: &Snapshot<'_>) -> Result<RuleBook, Refusal> {
-    let books = snapshot.rule_books()?;
+    Ok(edition_in_force(app, snapshot)?.rules()?)
+}
+
+/// The same as it was entered.
+pub(crate) fn edition_in_force(
+    app: &App,
+    snapshot: &Snapshot<'_>,
+) -> Result<RuleBookEdition, Refusal> {
+    let mut books = snapshot.rule_books()?;
     let today = app.today();
-    let holds = books.iter().rev().find(|book| book.effective <= today);
-    let book = holds.or(books.first()).ok_or(Refusal::NoRuleBook)?;
-    Ok(book.rules()?)
+    let holds = books.iter().rposition(|book| book.effective <= today);
+    if books.is_empty() {
+        return Err(Refusal::NoRuleBook);
+    }
+    Ok(books.swap_remove(holds.unwrap_or(0)))
 }
 
 /// Takes a car in hand.

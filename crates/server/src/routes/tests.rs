@@ -21,6 +21,9 @@ fn real(club: &Club, path: &str) -> String {
         .replace("{member}", "1")
         .replace("{name}", stylesheet::name())
         .replace("{token}", "0")
+        .replace("{edition}", "1")
+        .replace("{draft}", "1")
+        .replace("{group}", "1")
 }
 
 #[test]
