@@ -37,7 +37,7 @@ journey("a closer height is tried, drafted and put in force from a day", "sample
   await page.getByLabel("Begin a draft called").fill("Closer heights");
   await page.getByRole("button", { name: "Begin" }).click();
   await page.locator("form[action$='/limit']").getByLabel("Tolerance").fill("0.004 in");
-  await page.locator("form[action$='/limit']").getByLabel("Source").fill("club meeting");
+  await page.locator("form[action$='/limit']").getByLabel("Source: publication").fill("club meeting");
   await page.getByRole("button", { name: "Change it in the draft" }).click();
   await page.getByText("club meeting (club)").first().waitFor();
   // The draft tried on the fleet says what the question said.

@@ -92,7 +92,7 @@ fn sentence(answer: &WhatIf) -> String {
     let (fails, comes_back) = (answer.fails().count(), answer.comes_back().count());
     let others = answer.others().count();
     format!(
-        "{} would fail, {} would come back, {} would have another verdict; {} would stay as they are.",
+        "{} would fail, {} would come back, {} would have another verdict in some check; {} would stay as they are.",
         cars(fails),
         cars(comes_back),
         cars(others),
@@ -108,7 +108,7 @@ pub(crate) fn show(known: &Known, answer: &WhatIf, book: &Arc<RuleBook>) -> Mark
         p { (time.words(&known.times)) }
         (list(known, "They would fail", answer.fails(), book))
         (list(known, "They would come back", answer.comes_back(), book))
-        (list(known, "They would have another verdict", answer.others(), book))
+        (list(known, "They would have another verdict in some check", answer.others(), book))
     }
 }
 

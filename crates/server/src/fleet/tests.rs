@@ -166,7 +166,7 @@ fn a_tighter_height_names_who_would_fail_and_what_that_takes() {
         .get(Role::Lead, &format!("/fleet/what-if?{asked}"))
         .body;
     for part in [
-        "HO coupler height: from 9.668 mm (.3806 in) to 10.176 mm (.4006 in) to",
+        "HO coupler height: now 9.668 mm (.3806 in) to 10.176 mm (.4006 in), tried",
         "1 car would fail, 0 cars would come back",
         "LOW 2",
         "A end coupler height: 9.754 mm (.3840 in)",

@@ -32,7 +32,7 @@ pub(crate) async fn what_if_page(
                 let tried = Arc::new(changed.book);
                 let answer = known.fleet.what_if(&tried, &rows);
                 html! {
-                    h2 { (changed.what) ": from " (changed.before) " to " (changed.after) }
+                    h2 { (changed.what) ": now " (changed.before) ", tried " (changed.after) }
                     (outcome::show(known, &answer, &tried))
                 }
             } else {

@@ -39,7 +39,7 @@ pub(super) fn section(app: &App, rules: &RuleBook) -> Result<Markup, Refusal> {
                 @if list.is_empty() { p { "The rule book excuses no car." } }
                 ul.lines { @for own in &list { li {
                     strong { (own.exception.tag) }
-                    span { (when(own)) ": "
+                    p { (when(own)) ": "
                         a href={ "/fleet?tag=" (encoded(&own.exception.tag)) } { (cars(own.carry)) }
                         " with this tag, " (own.need) " would be bad order without it" }
                     span.more { (own.exception.note) " · " (own.exception.authority) }
