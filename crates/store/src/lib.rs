@@ -27,6 +27,7 @@ mod drafts;
 mod fleet;
 mod history;
 mod import;
+mod paper;
 mod rip_track;
 mod shelf;
 mod spread;
@@ -54,6 +55,7 @@ pub use integrity::{Integrity, check_file};
 pub use member::{
     Action, AuditRow, LogIn, Member, Permission, Role, Secret, Session, Token, TokenHash,
 };
+pub use paper::KeptLabelSheet;
 pub use pool::Snapshot;
 pub use restore::restore;
 pub use rip_track::{OpenReport, RipOrder, RipRow};

@@ -274,6 +274,23 @@ statements! {
     RULE_BOOKS = "SELECT edition, title, effective, text, text_sha256, entered_at_us, by_id
         FROM rule_book ORDER BY edition";
 
+    // Paper.
+    LABEL_SHEETS = "SELECT name, paper, columns, rows, width, height, left_margin, top_margin,
+            pitch_across, pitch_down
+        FROM label_sheet ORDER BY name";
+    PUT_LABEL_SHEET = "INSERT INTO label_sheet (name, paper, columns, rows, width, height,
+            left_margin, top_margin, pitch_across, pitch_down)
+        VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)
+        ON CONFLICT (name) DO UPDATE SET paper = excluded.paper, columns = excluded.columns,
+            rows = excluded.rows, width = excluded.width, height = excluded.height,
+            left_margin = excluded.left_margin, top_margin = excluded.top_margin,
+            pitch_across = excluded.pitch_across, pitch_down = excluded.pitch_down";
+    DROP_LABEL_SHEET = "DELETE FROM label_sheet WHERE name = ?1";
+    SERVER_ADDRESS = "SELECT address FROM server_address";
+    PUT_SERVER_ADDRESS = "INSERT INTO server_address (only, address) VALUES (1, ?1)
+        ON CONFLICT (only) DO UPDATE SET address = excluded.address";
+    DROP_SERVER_ADDRESS = "DELETE FROM server_address";
+
     // Members.
     MEMBER_COUNT = "SELECT count(*) FROM member";
     ACTIVE_LEADS = "SELECT count(*) FROM member WHERE role = 'lead' AND active = 1";

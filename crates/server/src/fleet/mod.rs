@@ -161,6 +161,7 @@ fn found_cars(app: &App, search: &Search, found: &Found, sees_all: bool) -> Mark
                 a.button.quiet href="/fleet/lots" { "Parts and lots" }
             }
         }
+        p { a.button.quiet href="/papers" { "Print papers" } }
         @if found.cars.is_empty() {
             p { "No car fits. Take something out of the search." }
         } @else {
