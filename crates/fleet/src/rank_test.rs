@@ -10,7 +10,7 @@
 //! the sizes of the groups of equal values, with a correction of ½ for continuity.
 //!
 //! Source: [MANN-WHITNEY-1947]; the rules for ties and continuity as in SciPy's `mannwhitneyu`,
-//! against which `tests/lots.rs` checks both ways.
+//! against which `crates/demo/tests/fleet/lots.rs` checks both ways.
 
 use std::cmp::Ordering;
 
