@@ -1,5 +1,6 @@
 //! Ten thousand invented cars with a hundred readings each: searches, spreads and a changed limit, each
-//! beside the same question answered plainly in the same run. `cargo bench -p gradeworthy-demo --bench fleet`.
+//! beside the same question answered plainly in the same run.
+//! `cargo bench -p gradeworthy-demo --bench fleet`.
 //!
 //! Searches and spreads: `SQLite` in memory, one table of latest readings with an index on measure and
 //! place, the query a person would write. A changed limit: every car judged again from its whole

@@ -139,7 +139,8 @@ fn comparison(lot: &Lot, compared: &[Compared], cars: usize) -> Markup {
             }
             p.more { "A car counts once, by the median of the readings that the part can reach. Rank-sum test (Mann and Whitney 1947), \
                 two-sided; probabilities adjusted for all " (tested) " readings together (Benjamini and Yekutieli 2001), \
-                so that of those marked no more than " (format!("{:.0} %", FALSE_DISCOVERIES * 100.0)) " are expected to be chance. \
+                so that of those marked no more than " (format!("{:.0} %", FALSE_DISCOVERIES * 100.0)) " are expected \
+                to be chance. \
                 A difference is no cause: cars of one lot often came in one evening from one owner." }
             div.scroll { table {
                 thead { tr { th { "Reading" } th { "Median of the lot" } th { "Median of the rest" } th { "Difference" }
