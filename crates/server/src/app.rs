@@ -26,6 +26,7 @@ use tower_http::timeout::TimeoutLayer;
 use crate::books::Books;
 use crate::exchange::{OneAtATime, Uploads};
 use crate::guard;
+use crate::held::Held;
 use crate::jobs::Jobs;
 use crate::keeping::Keeping;
 use crate::refusal::{self, Refusal};
@@ -75,6 +76,7 @@ struct Parts {
     books: Books,
     uploads: Uploads,
     writing_out: OneAtATime,
+    held: Held,
 }
 
 impl App {
@@ -91,6 +93,7 @@ impl App {
             books: Books::default(),
             uploads: Uploads::default(),
             writing_out: OneAtATime::default(),
+            held: Held::default(),
         }))
     }
 
@@ -130,6 +133,10 @@ impl App {
 
     pub(crate) fn writing_out(&self) -> &OneAtATime {
         &self.0.writing_out
+    }
+
+    pub(crate) fn held(&self) -> &Held {
+        &self.0.held
     }
 
     pub(crate) fn now(&self) -> Timestamp {

@@ -10,6 +10,7 @@ mod refusal;
 mod request;
 mod throttle;
 
+mod held;
 mod icon;
 mod page;
 mod script;
@@ -30,6 +31,7 @@ mod jobs;
 mod papers;
 mod report;
 mod rip_track;
+mod rules;
 mod story;
 
 mod keeping;

@@ -2,9 +2,10 @@
 
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Response};
+use gradeworthy_reports::drawing::Drawing;
 use gradeworthy_store::{Action, Standing};
 use gradeworthy_workbench::Verdict;
-use maud::{DOCTYPE, Markup, html};
+use maud::{DOCTYPE, Markup, Render, html};
 
 use crate::guard::Caller;
 use crate::refusal::Onward;
@@ -25,6 +26,7 @@ const ROOMS: &[(&str, &str, Action)] = &[
     ("/bench", "Bench", Action::EnterReading),
     ("/rip-track", "RIP track", Action::SeeCar),
     ("/fleet", "Fleet", Action::SeeFleet),
+    ("/rules", "Rule book", Action::SeeFleet),
     ("/my-cars", "My cars", Action::Consent),
     ("/hill", "Hill", Action::SeeLine),
     ("/report", "Report", Action::BadOrder),
@@ -32,6 +34,16 @@ const ROOMS: &[(&str, &str, Action)] = &[
     ("/audit", "Audit", Action::SeeAudit),
     ("/keeping", "Keeping", Action::KeepBackups),
 ];
+
+/// A picture with the words that stand for it.
+pub(crate) struct Picture<'a>(pub(crate) &'a Drawing);
+
+impl Render for Picture<'_> {
+    /// A drawing is markup already, written by `reports` with everything in it escaped.
+    fn render_to(&self, buffer: &mut String) {
+        buffer.push_str(&self.0.svg);
+    }
+}
 
 /// A page for a member who is signed in.
 pub(crate) fn room(app: &App, caller: &Caller, title: &str, here: &str, body: &Markup) -> Page {

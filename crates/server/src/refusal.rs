@@ -311,9 +311,12 @@ fn record(error: &Record) -> (StatusCode, Onward) {
         Record::UnknownCar(_) => (StatusCode::NOT_FOUND, FLEET),
         Record::UnknownHillItem { .. } => (StatusCode::NOT_FOUND, HILL),
         Record::HillMovedOn { .. } => (StatusCode::CONFLICT, LOOK_AGAIN),
-        Record::UnknownMember(_) | Record::UnknownEvent { .. } | Record::UnknownEdition(_) => {
-            (StatusCode::NOT_FOUND, LOOK_AGAIN)
-        }
+        Record::UnknownMember(_)
+        | Record::UnknownEvent { .. }
+        | Record::UnknownEdition(_)
+        | Record::UnknownDraft(_)
+        | Record::UnknownGroup(_) => (StatusCode::NOT_FOUND, LOOK_AGAIN),
+        Record::DraftMoved { .. } | Record::GroupTaken { .. } => (StatusCode::CONFLICT, LOOK_AGAIN),
         Record::NotAllowed { with_second, .. } => (
             StatusCode::FORBIDDEN,
             if *with_second {

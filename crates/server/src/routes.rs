@@ -14,7 +14,7 @@ use crate::guard::Caller;
 use crate::members::api as for_members;
 use crate::{
     App, consent, exchange, fleet, hill, icon, jobs, keeping, members, openapi, papers, photo,
-    report, rip_track, script, story, stylesheet,
+    report, rip_track, rules, script, story, stylesheet,
 };
 
 /// One route.
@@ -64,6 +64,22 @@ const fn hill_row(
     }
 }
 
+/// The most bytes of a rule book sent as a form. ASSUMED: the starter has some 30,000 bytes, half as much
+/// again when a form has encoded it, and a club's own may grow fivefold.
+pub(crate) const RULES_BODY_MOST: usize = 256 * 1024;
+
+/// A route that takes a rule book.
+const fn text_row(
+    path: &'static str,
+    access: Access,
+    handler: fn(MethodFilter) -> MethodRouter<App>,
+) -> Route {
+    Route {
+        body_most: RULES_BODY_MOST,
+        ..row(POST, path, access, handler)
+    }
+}
+
 /// A route that takes a sheet.
 const fn file_row(
     path: &'static str,
@@ -96,6 +112,7 @@ const READ: Access = May(Action::EnterReading);
 const RELEASE: Access = May(Action::Release);
 const HOLD: Access = May(Action::Hold);
 const HAND: Access = May(Action::Hand);
+const FLEET: Access = May(Action::SeeFleet);
 const RULES: Access = May(Action::EditRules);
 const HILL: Access = May(Action::SeeLine);
 const LINE: Access = May(Action::ChangeLine);
@@ -104,7 +121,6 @@ const MAKE_UP: Access = May(Action::MakeUp);
 const IMPORT: Access = May(Action::ImportFile);
 /// The whole record holds members and their doings, which are the lead's to hand on.
 const WHOLE: Access = May(Action::KeepBackups);
-const SEE_FLEET: Access = May(Action::SeeFleet);
 const MEMBERS: Access = May(Action::ManageMembers);
 const CHANGE: Access = May(Action::ChangeCar);
 const CONSENT: Access = May(Action::Consent);
@@ -149,6 +165,61 @@ pub(crate) const ROUTES: &[Route] = &[
     }),
     row(GET, "/audit", AUDIT, |m| on(m, members::audit)),
     row(GET, "/fleet", SEE, |m| on(m, fleet::list)),
+    row(GET, "/fleet/spread", SEE, |m| on(m, fleet::spread_page)),
+    row(GET, "/fleet/what-if", FLEET, |m| on(m, fleet::what_if_page)),
+    row(GET, "/fleet/lots", FLEET, |m| on(m, fleet::lots_page)),
+    row(POST, "/fleet/groups", FLEET, |m| on(m, fleet::keep)),
+    row(POST, "/fleet/groups/{group}/drop", FLEET, |m| {
+        on(m, fleet::drop_group)
+    }),
+    row(GET, "/rules", SEE, |m| on(m, rules::book)),
+    row(GET, "/rules/editions/{edition}/rules.toml", SEE, |m| {
+        on(m, rules::download)
+    }),
+    text_row("/rules/drafts", RULES, |m| on(m, rules::begin)),
+    row(GET, "/rules/drafts/{draft}", RULES, |m| on(m, rules::page)),
+    row(GET, "/rules/drafts/{draft}/rules.toml", RULES, |m| {
+        on(m, rules::download_draft)
+    }),
+    row(POST, "/rules/drafts/{draft}/limit", RULES, |m| {
+        on(m, rules::change_limit)
+    }),
+    row(POST, "/rules/drafts/{draft}/exception", RULES, |m| {
+        on(m, rules::add_exception)
+    }),
+    text_row("/rules/drafts/{draft}/text", RULES, |m| {
+        on(m, rules::change_text)
+    }),
+    row(POST, "/rules/drafts/{draft}/force", RULES, |m| {
+        on(m, rules::put_in_force)
+    }),
+    row(POST, "/rules/drafts/{draft}/drop", RULES, |m| {
+        on(m, rules::drop_draft)
+    }),
+    row(GET, "/api/fleet/spread", SEE, |m| on(m, fleet::spread_json)),
+    row(GET, "/api/fleet/what-if", FLEET, |m| {
+        on(m, fleet::what_if_json)
+    }),
+    row(GET, "/api/fleet/lots", FLEET, |m| on(m, fleet::lots_json)),
+    row(GET, "/api/fleet/groups", FLEET, |m| {
+        on(m, fleet::groups_json)
+    }),
+    row(POST, "/api/fleet/groups", FLEET, |m| {
+        on(m, fleet::keep_json)
+    }),
+    row(GET, "/api/rules", SEE, |m| on(m, rules::rules_json)),
+    row(GET, "/api/rules/editions/{edition}", SEE, |m| {
+        on(m, rules::edition_json)
+    }),
+    row(POST, "/api/rules/drafts", RULES, |m| {
+        on(m, rules::begin_json)
+    }),
+    row(GET, "/api/rules/drafts/{draft}/outcome", RULES, |m| {
+        on(m, rules::outcome_json)
+    }),
+    row(POST, "/api/rules/drafts/{draft}/force", RULES, |m| {
+        on(m, rules::force_json)
+    }),
     row(GET, "/cars/{car}", SEE, |m| on(m, story::car)),
     row(GET, "/cars/{car}/papers", SEE, |m| {
         on(m, papers::car_papers)
@@ -446,16 +517,16 @@ pub(crate) const ROUTES: &[Route] = &[
     row(POST, "/fleet/import/{id}/let-go", IMPORT, |m| {
         on(m, exchange::let_go)
     }),
-    row(GET, "/fleet/export", SEE_FLEET, |m| {
+    row(GET, "/fleet/export", FLEET, |m| {
         on(m, exchange::write_out_page)
     }),
-    row(GET, "/fleet/export/cars.csv", SEE_FLEET, |m| {
+    row(GET, "/fleet/export/cars.csv", FLEET, |m| {
         on(m, exchange::cars_csv)
     }),
-    row(GET, "/fleet/export/readings.csv", SEE_FLEET, |m| {
+    row(GET, "/fleet/export/readings.csv", FLEET, |m| {
         on(m, exchange::readings_csv)
     }),
-    row(GET, "/fleet/export/record.xlsx", SEE_FLEET, |m| {
+    row(GET, "/fleet/export/record.xlsx", FLEET, |m| {
         on(m, exchange::workbook)
     }),
     row(GET, "/fleet/export/record.json", WHOLE, |m| {
@@ -474,13 +545,13 @@ pub(crate) const ROUTES: &[Route] = &[
     row(POST, "/api/imports/{id}/let-go", IMPORT, |m| {
         on(m, exchange::let_go_json)
     }),
-    row(GET, "/api/exports/cars.csv", SEE_FLEET, |m| {
+    row(GET, "/api/exports/cars.csv", FLEET, |m| {
         on(m, exchange::cars_csv)
     }),
-    row(GET, "/api/exports/readings.csv", SEE_FLEET, |m| {
+    row(GET, "/api/exports/readings.csv", FLEET, |m| {
         on(m, exchange::readings_csv)
     }),
-    row(GET, "/api/exports/record.xlsx", SEE_FLEET, |m| {
+    row(GET, "/api/exports/record.xlsx", FLEET, |m| {
         on(m, exchange::workbook)
     }),
     row(GET, "/api/exports/record.json", WHOLE, |m| {

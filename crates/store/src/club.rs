@@ -54,7 +54,9 @@ pub(crate) fn carry_out(
     };
     apply::require(connection, by, None, action, None, &[])?;
     match &command.act {
-        ClubAct::AddRuleBook { text } => add_rule_book(connection, by, command.at, text)?,
+        ClubAct::AddRuleBook { text } => {
+            add_rule_book(connection, by, command.at, text)?;
+        }
         ClubAct::SetWanted { cars, needed_at } => set_wanted(connection, cars, *needed_at)?,
         ClubAct::KeepLabelSheet(sheet) => {
             paper::keep_label_sheet(connection, sheet)?;
@@ -309,12 +311,13 @@ fn keep_a_lead(connection: &Connection) -> Result<(), Error> {
     }
 }
 
-fn add_rule_book(
+/// Enters an edition; gives its number.
+pub(crate) fn add_rule_book(
     connection: &Connection,
     by: MemberId,
     at: Timestamp,
     text: &str,
-) -> Result<(), Error> {
+) -> Result<u32, Error> {
     let book = RuleBook::read(text).map_err(Error::RuleBook)?;
     let latest: Option<u32> = connection
         .prepare_cached(sql::LATEST_EDITION)?
@@ -343,7 +346,8 @@ fn add_rule_book(
         None,
         "rule book entered",
         &format!("edition {}", book.edition),
-    )
+    )?;
+    Ok(book.edition)
 }
 
 fn set_wanted(connection: &Connection, cars: &[CarId], needed_at: Timestamp) -> Result<(), Error> {

@@ -10,7 +10,7 @@ use jiff::Timestamp;
 
 use crate::{
     Bench, CarId, ClientId, Error, Fact, HillEdition, Import, ImportReceipt, KeptLabelSheet,
-    MemberId, NewHillEdition, PhotoType, Role, Seq, Session, TokenHash, Version,
+    MemberId, NewHillEdition, PhotoType, Role, Seq, Session, ShelfCommand, TokenHash, Version,
 };
 
 /// A command and where its answer goes.
@@ -23,6 +23,7 @@ pub(crate) enum Command {
     Own(OwnCommand, Answer<OwnReceipt>),
     Draft(Draft, Answer<()>),
     Hill(Box<NewHillEdition>, Answer<HillEdition>),
+    Shelf(ShelfCommand, Answer<i64>),
 }
 
 pub(crate) type Answer<T> = SyncSender<Result<T, Error>>;

@@ -157,6 +157,24 @@ pub enum Error {
         /// The latest edition; 0 where there is none.
         latest: u32,
     },
+    /// A draft of a rule book that is not there.
+    #[error("there is no draft {0}: it was put in force or thrown away")]
+    UnknownDraft(i64),
+    /// A draft that somebody changed meanwhile.
+    #[error("draft {draft} was changed meanwhile: look at it as it is now, then change it again")]
+    DraftMoved {
+        /// The draft.
+        draft: i64,
+    },
+    /// A group that is not there.
+    #[error("there is no group {0}")]
+    UnknownGroup(i64),
+    /// A group of that name by another member.
+    #[error("somebody else has a group called {name}: choose another name")]
+    GroupTaken {
+        /// The name.
+        name: String,
+    },
     /// The member's role does not allow it.
     #[error("a member who is {role} may not {action}{}", second_needed(*with_second))]
     NotAllowed {

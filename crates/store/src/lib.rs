@@ -30,7 +30,9 @@ mod history;
 mod import;
 mod paper;
 mod rip_track;
+mod shelf;
 mod spread;
+mod stock;
 
 mod backup;
 mod exchange;
@@ -62,6 +64,8 @@ pub use pool::Snapshot;
 pub use restore::restore;
 pub use rip_track::{Holds, OpenReport, RipOrder, RipRow};
 pub use schema::{MIGRATIONS, VERSION as SCHEMA_VERSION};
+pub use shelf::{CarGroup, RuleDraft, ShelfAct, ShelfCommand};
 pub use spread::{ClassFilter, PlacedReading, Spread};
 pub use standing::{OpenAsk, OpenRest, OpenWait, Standing};
+pub use stock::FleetStock;
 pub use store::{Options, PHOTO_BYTES_MOST, PHOTO_SIDE_PX_MOST, Store};

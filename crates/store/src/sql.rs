@@ -275,6 +275,43 @@ statements! {
             standing, since_us, not_before_us, detail
         FROM car_now ORDER BY since_us DESC, car_id DESC LIMIT ?1";
 
+    // The fleet, for whoever holds it in memory.
+    LAST_EVENT = "SELECT coalesce(max(seq), 0) FROM event";
+    CARS_SINCE = "SELECT DISTINCT car_id FROM event WHERE seq > ?1 ORDER BY car_id";
+    CARS_BETWEEN = "SELECT id FROM car WHERE id BETWEEN ?1 AND ?2 ORDER BY id";
+    READINGS_BY_CAR = "SELECT r.measure, r.place, r.answer, r.typed, r.unit, r.unit_was_typed, r.amount,
+            r.resolution, r.instrument, r.read_on, e.car_id, e.seq, e.at_us, e.by_id
+        FROM event e CROSS JOIN reading r ON r.seq = e.seq
+        WHERE e.car_id BETWEEN ?1 AND ?2
+          AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
+        ORDER BY e.car_id, e.seq";
+    CURES_BY_CAR = "SELECT e.car_id, e.seq, c.cure, c.done_on
+        FROM event e CROSS JOIN cure c ON c.seq = e.seq
+        WHERE e.car_id BETWEEN ?1 AND ?2
+          AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
+        ORDER BY e.car_id, e.seq";
+    FITTINGS_BY_CAR = "SELECT e.car_id, e.seq, f.part, f.place, f.description, f.lot
+        FROM event e CROSS JOIN fitting f ON f.seq = e.seq
+        WHERE e.car_id BETWEEN ?1 AND ?2
+          AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
+        ORDER BY e.car_id, e.seq";
+
+    // Drafts of an edition, and groups.
+    INSERT_RULE_DRAFT = "INSERT INTO rule_draft (name, base_edition, text, by_id, changed_at_us, revision)
+        VALUES (?1, ?2, ?3, ?4, ?5, 1)";
+    SET_RULE_DRAFT = "UPDATE rule_draft SET text = ?2, by_id = ?3, changed_at_us = ?4,
+            revision = revision + 1 WHERE id = ?1";
+    RULE_DRAFT = "SELECT id, name, base_edition, text, by_id, changed_at_us, revision
+        FROM rule_draft WHERE id = ?1";
+    RULE_DRAFTS = "SELECT id, name, base_edition, text, by_id, changed_at_us, revision
+        FROM rule_draft ORDER BY id";
+    DROP_RULE_DRAFT = "DELETE FROM rule_draft WHERE id = ?1";
+    INSERT_CAR_GROUP = "INSERT INTO car_group (name, query, by_id, made_at_us) VALUES (?1, ?2, ?3, ?4)";
+    CAR_GROUP_NAMED = "SELECT id, by_id FROM car_group WHERE name = ?1";
+    MAKER_OF_CAR_GROUP = "SELECT by_id FROM car_group WHERE id = ?1";
+    CAR_GROUPS = "SELECT id, name, query, by_id, made_at_us FROM car_group ORDER BY name, id";
+    DROP_CAR_GROUP = "DELETE FROM car_group WHERE id = ?1";
+
     // Drafts.
     PUT_DRAFT = "INSERT INTO draft (bench, car_id, field, text, by_id, typed_at_us)
         VALUES (?1, ?2, ?3, ?4, ?5, ?6)

@@ -11,7 +11,7 @@ use crate::command::{Answer, Command, OwnCommand, OwnReceipt};
 use crate::pool::Pool;
 use crate::{
     Append, Basis, ClubCommand, Draft, Error, Fact, HillEdition, Import, ImportReceipt, MemberId,
-    NewCar, NewHillEdition, NewPhoto, Photo, Receipt, Snapshot, file, writer,
+    NewCar, NewHillEdition, NewPhoto, Photo, Receipt, ShelfCommand, Snapshot, file, writer,
 };
 
 /// Commands that may wait before senders do.
@@ -173,6 +173,15 @@ impl Store {
     /// [`Error::NotAllowed`] and what else may be wrong with the change or the file.
     pub fn club(&self, command: ClubCommand) -> Result<Option<MemberId>, Error> {
         self.ask(|answer| Command::Club(command, answer))
+    }
+
+    /// Changes a draft of an edition or a group; gives its number, or that of the edition put in force.
+    ///
+    /// # Errors
+    /// [`Error::DraftMoved`] when somebody changed the draft meanwhile, [`Error::RuleBook`] when an edition
+    /// cannot be read, and what else may be wrong with the change or the file.
+    pub fn shelf(&self, command: ShelfCommand) -> Result<i64, Error> {
+        self.ask(|answer| Command::Shelf(command, answer))
     }
 
     /// Keeps what is typed and not yet entered.

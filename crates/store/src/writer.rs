@@ -12,7 +12,7 @@ use std::sync::mpsc::Receiver;
 use rusqlite::Connection;
 
 use crate::command::{Answer, Command};
-use crate::{Error, apply, club, drafts, hill, import, member, sql};
+use crate::{Error, apply, club, drafts, hill, import, member, shelf, sql};
 
 /// The most commands in one transaction. ASSUMED: enough for every bench of a club at once; more
 /// would let the first one wait longer for its answer.
@@ -90,6 +90,9 @@ impl Command {
             Self::Hill(new, answer) => step(connection, answer, |connection| {
                 hill::enter(connection, new)
             }),
+            Self::Shelf(command, answer) => step(connection, answer, |connection| {
+                shelf::carry_out(connection, command)
+            }),
         }
     }
 
@@ -100,6 +103,7 @@ impl Command {
             Self::Import(_, answer) => drop(answer.send(Err(error))),
             Self::Club(_, answer) => drop(answer.send(Err(error))),
             Self::Own(_, answer) => drop(answer.send(Err(error))),
+            Self::Shelf(_, answer) => drop(answer.send(Err(error))),
             Self::Draft(_, answer) => drop(answer.send(Err(error))),
             Self::Hill(_, answer) => drop(answer.send(Err(error))),
         }

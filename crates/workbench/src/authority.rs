@@ -47,6 +47,20 @@ impl Standing {
         }
     }
 
+    /// How far a limit of this standing may be trusted, in a few words.
+    #[must_use]
+    pub fn confidence(self) -> &'static str {
+        match self {
+            Self::Published => "as printed",
+            Self::Secondary => "as quoted elsewhere: compare with the print before relying on it",
+            Self::Derived => "arithmetic on printed figures",
+            Self::Club => "the club's own word",
+            Self::CommonPractice => "custom that nobody has printed",
+            Self::Assumed => "a starting point, until the shop knows better",
+            Self::FromMemory => "recalled: verify before relying on it",
+        }
+    }
+
     /// The standing of those words; case does not matter.
     #[must_use]
     pub fn from_words(words: &str) -> Option<Self> {

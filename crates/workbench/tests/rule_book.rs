@@ -6,7 +6,11 @@
 
 use gradeworthy_standards::Scale;
 use gradeworthy_workbench::record::Check;
-use gradeworthy_workbench::rules::{Limited, RuleBook, STARTER, compare};
+use gradeworthy_workbench::rules::{
+    LimitPlace, Limited, NewException, RuleBook, STARTER, as_edition, compare, set_exception,
+    set_limit,
+};
+use jiff::civil::date;
 
 fn starter() -> RuleBook {
     RuleBook::starter().unwrap_or_else(|error| panic!("{error}"))
@@ -190,4 +194,89 @@ fn two_editions_differ_exactly_in_what_was_changed() {
             .as_deref()
             .is_some_and(|text| text.contains("9.719 mm"))
     );
+}
+
+/// A changed text keeps its comments and says the change and nothing else.
+#[test]
+fn a_limit_and_an_exception_are_changed_in_the_text_and_nothing_else_is() {
+    let place = LimitPlace {
+        scale: "HO",
+        class: None,
+        limit: "coupler height",
+    };
+    let keys = [
+        ("tolerance", "0.006 in"),
+        ("standing", "club"),
+        ("source", ""),
+    ];
+    let text = set_limit(STARTER, place, &keys).unwrap_or_else(|error| panic!("{error}"));
+    assert!(text.starts_with(STARTER.lines().next().expect("a comment")));
+    let (old, new) = (
+        starter(),
+        RuleBook::read(&text).unwrap_or_else(|error| panic!("{error}")),
+    );
+    let paths: Vec<_> = compare(&old, &new)
+        .into_iter()
+        .map(|own| own.path)
+        .collect();
+    assert_eq!(paths, ["HO / coupler height"]);
+    // A class that has no such limit of its own gets one.
+    let place = LimitPlace {
+        class: Some("flat cars"),
+        ..place
+    };
+    let keys = [("min", "9.7 mm"), ("standing", "club")];
+    let text = set_limit(&text, place, &keys).unwrap_or_else(|error| panic!("{error}"));
+    let exception = NewException {
+        tag: "summer visitor",
+        waives: &["droop", "coupler height"],
+        note: "until it goes home",
+        until: Some(date(2027, 9, 30)),
+        standing: "club",
+        source: "",
+    };
+    let text = set_exception(&text, &exception).unwrap_or_else(|error| panic!("{error}"));
+    let again = set_exception(&text, &exception).unwrap_or_else(|error| panic!("{error}"));
+    let text = as_edition(&again, 2, date(2027, 1, 1)).unwrap_or_else(|error| panic!("{error}"));
+    let newest = RuleBook::read(&text).unwrap_or_else(|error| panic!("{error}\n{text}"));
+    assert_eq!((newest.edition, newest.effective), (2, date(2027, 1, 1)));
+    let paths: Vec<_> = compare(&new, &newest)
+        .into_iter()
+        .map(|own| own.path)
+        .collect();
+    assert_eq!(
+        paths,
+        [
+            "HO / flat cars / coupler height",
+            "exception / summer visitor"
+        ]
+    );
+    let flats = newest.scale(Scale::HO).expect("HO");
+    let flats = flats
+        .classes
+        .iter()
+        .find(|own| &*own.name == "flat cars")
+        .expect("flats");
+    assert!(
+        flats
+            .limits
+            .iter()
+            .any(|(own, _)| *own == Limited::CouplerHeight)
+    );
+}
+
+#[test]
+fn what_cannot_be_changed_says_why() {
+    let place = LimitPlace {
+        scale: "HO",
+        class: Some("submarines"),
+        limit: "droop",
+    };
+    let error = set_limit(STARTER, place, &[]).expect_err("no such class");
+    assert!(
+        error.to_string().contains("class 'submarines' of scale HO"),
+        "{error}"
+    );
+    let error = as_edition("= =", 2, date(2027, 1, 1)).expect_err("no TOML");
+    assert!(error.to_string().contains("no TOML"), "{error}");
 }

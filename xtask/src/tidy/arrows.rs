@@ -24,7 +24,15 @@ const ARROWS: &[(&str, May)] = &[
     ("sheets", May::Only(&["units", "standards", "workbench"])),
     (
         "demo",
-        May::Only(&["units", "standards", "workbench", "sheets", "train"]),
+        // The fleet only in its tests: what is invented tries what is computed.
+        May::Only(&[
+            "units",
+            "standards",
+            "workbench",
+            "sheets",
+            "train",
+            "fleet",
+        ]),
     ),
     (
         "reports",

@@ -48,7 +48,7 @@ pub(crate) async fn room(
             section { h2 { "Take a car in hand" }
                 form.row method="get" action="/fleet" role="search" {
                     label.field { span { "Marks or number" }
-                        input type="search" name="mark" autocomplete="off" autofocus; }
+                        input type="search" name="q" autocomplete="off" autofocus; }
                     button { "Find it" }
                 } }
             @if !due.is_empty() { h2 { "Due for the second look" } (fleet::car_list(app, &due)) }

@@ -460,7 +460,7 @@ fn html_in_any_field_of_text_is_shown_and_not_obeyed() {
         club.post(Role::Lead, &bench(&club), &bad),
         club.get(Role::Lead, &format!("/cars/{car}")),
         club.get(Role::Lead, "/fleet"),
-        club.get(Role::Lead, &format!("/fleet?mark={sent}&owner={sent}")),
+        club.get(Role::Lead, &format!("/fleet?q={sent}&owner={sent}")),
         club.get(Role::Lead, "/rip-track"),
         club.get(Role::Lead, &bench(&club)),
         club.get(Role::Lead, &format!("/report?mark={sent}")),
@@ -536,7 +536,7 @@ fn a_program_reads_enters_and_admits_as_a_person_does() {
     let (_, fleet) = call(
         Role::Operator,
         Method::GET,
-        "/api/fleet?mark=own",
+        "/api/fleet?q=own",
         serde_json::json!({}),
     );
     assert_eq!(fleet["cars"][0]["state"], "admitted");

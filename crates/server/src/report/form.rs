@@ -5,7 +5,7 @@
 
 use axum::Extension;
 use axum::extract::State;
-use gradeworthy_store::{Action, ClientId, Defect, FleetRow, Snapshot};
+use gradeworthy_store::{Action, ClientId, Defect, FleetFilter, FleetRow, Permission, Snapshot};
 use gradeworthy_workbench::record::{Axles, CarMark};
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -14,13 +14,15 @@ use super::picture;
 use super::{BadOrderSent, client_id, enter};
 use crate::App;
 use crate::bench::derived;
-use crate::fleet::{self, Search};
+use crate::fleet;
 use crate::guard::Caller;
 use crate::page::{self, Page, text_field};
 use crate::photo::{self, Photograph, Upload, file_field};
 use crate::refusal::Refusal;
 use crate::request::{Asked, Fields};
 
+/// Cars that are offered where the marks typed fit several. ASSUMED: nobody reads on further.
+const LIKE_MOST: u32 = 50;
 /// Cars offered without typing: those whose standing changed last. ASSUMED: two rows of a phone.
 const RECENT: u32 = 6;
 
@@ -142,7 +144,13 @@ fn meant(
     caller: &Caller,
     typed: &str,
 ) -> Result<Result<FleetRow, Vec<FleetRow>>, Refusal> {
-    let (mut rows, _) = fleet::find(app, caller, &Search::of_mark(typed))?;
+    let own = caller.member.role.may(Action::SeeFleet) != Permission::Yes;
+    let filter = FleetFilter {
+        mark_part: Some(typed.trim().into()),
+        owner_member: own.then_some(caller.member.id),
+        ..FleetFilter::default()
+    };
+    let mut rows = app.store().snapshot()?.fleet(&filter, None, LIKE_MOST)?;
     let whole = CarMark::new(typed).ok();
     if let Some(at) = rows
         .iter()

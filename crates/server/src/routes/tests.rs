@@ -28,6 +28,9 @@ pub(super) fn real(club: &Club, role: Option<Role>, path: &str) -> String {
         .replace("{entry}", "1")
         .replace("{name}", stylesheet::name())
         .replace("{token}", "0")
+        .replace("{edition}", "1")
+        .replace("{draft}", "1")
+        .replace("{group}", "1")
 }
 
 #[test]

@@ -4,9 +4,9 @@
 mod description;
 mod inspection;
 mod plain;
-mod reading;
 
 pub(crate) mod car_now;
+pub(crate) mod reading;
 pub(crate) mod spread_now;
 
 use jiff::Timestamp;

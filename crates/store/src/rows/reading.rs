@@ -84,6 +84,11 @@ pub(crate) fn of_car(connection: &Connection, car: CarId) -> Result<Vec<(Seq, En
     Ok(readings)
 }
 
+/// The reading of a row whose first ten columns are those of the statement that reads one.
+pub(crate) fn of_row(row: &Row<'_>, seq: Seq) -> Result<Entry, Error> {
+    ReadingRow::read(row)?.into_entry(seq)
+}
+
 impl ReadingRow {
     fn read(row: &Row<'_>) -> rusqlite::Result<Self> {
         Ok(Self {

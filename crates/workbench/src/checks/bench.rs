@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use super::inspection::{Aspect, Finding, Grounds, Inspection, Line};
 use super::latest::{Latest, Read};
-use super::worst;
+use super::{overall, worst};
 use crate::Verdict;
 use crate::decision::{Bands, Judgeable, Tolerance, judge};
 use crate::record::{Answer, Car, Check, Measure, Place, Record};
@@ -204,13 +204,7 @@ impl<'a> Bench<'a> {
         }
         self.excuse(&mut checks, today);
         self.lines.shrink_to_fit();
-        let mut verdict = Verdict::Fit;
-        for check in Check::ALL {
-            let own = checks[check as usize];
-            if own != Verdict::NotChecked || self.book.bench.required.contains(&check) {
-                verdict = verdict.max(own);
-            }
-        }
+        let verdict = overall(&checks, &self.book.bench.required);
         Inspection {
             mark: self.car.mark.clone(),
             edition: self.book.edition,

@@ -9,6 +9,7 @@
 mod bench;
 mod inspection;
 mod latest;
+mod station;
 
 mod axles;
 mod balance;
@@ -24,6 +25,7 @@ pub(crate) use balance::support;
 pub(crate) use bench::Bench;
 pub use inspection::{Aspect, Finding, Grounds, Inspection, Line};
 pub(crate) use seating::{Seated, seat};
+pub use station::{is_used, judged_with};
 pub use weight::target as weight_target;
 pub(crate) use wheels::read_axle;
 
@@ -31,29 +33,53 @@ use gradeworthy_units::Length;
 use jiff::civil::Date;
 
 use crate::Verdict;
+use crate::doubt::CheckSet;
 use crate::record::{Check, Record};
 use crate::rules::RuleBook;
 use crate::shop::Shop;
+use station::STATIONS;
 
 /// Judges everything in `record` under `book`, as of `today`, with what the `shop` has learned.
 #[must_use]
 pub fn inspect(record: &Record, book: &RuleBook, shop: &Shop, today: Date) -> Inspection {
+    inspect_only(Check::ALL.into_iter().collect(), record, book, shop, today)
+}
+
+/// Judges `checks` alone, with those that are judged together with them ([`judged_with`]); every
+/// other check is `not checked`, and so the verdict on the car is not one.
+///
+/// It needs no other readings than those that [`is_used`] names.
+#[must_use]
+pub fn inspect_only(
+    checks: CheckSet,
+    record: &Record,
+    book: &RuleBook,
+    shop: &Shop,
+    today: Date,
+) -> Inspection {
     let mut bench = Bench::new(record, book, shop);
     if bench.rules.is_none() {
         bench.findings.push(Finding::ScaleWithoutRules {
             scale: record.car.scale,
         });
     }
-    look_over::check(&mut bench);
-    wheels::check(&mut bench);
-    axles::check(&mut bench);
-    rolling::check(&mut bench);
-    seating::check(&mut bench);
-    trucks::check(&mut bench);
-    couplers::check(&mut bench);
-    weight::check(&mut bench);
-    balance::check(&mut bench);
+    for station in &STATIONS {
+        if station.checks.iter().any(|own| checks.contains(*own)) {
+            (station.judge)(&mut bench);
+        }
+    }
     bench.conclude(today)
+}
+
+/// The verdict on a car from those of its checks: the gravest, where a check that was not made
+/// counts only if it is required.
+#[must_use]
+pub fn overall(checks: &[Verdict; Check::ALL.len()], required: &[Check]) -> Verdict {
+    let counts =
+        |check: &Check| checks[*check as usize] != Verdict::NotChecked || required.contains(check);
+    let graver = |worst: Verdict, check: Check| worst.max(checks[check as usize]);
+    let all = Check::ALL.into_iter().filter(counts);
+    all.fold(Verdict::Fit, graver)
 }
 
 /// The worst of the lines of one check; `NotChecked` when there is none.

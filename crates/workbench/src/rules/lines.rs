@@ -10,7 +10,7 @@ use gradeworthy_units::{Amount, Length, Mass};
 
 use super::scale::{ClassRules, Limit, ScaleRules, WeightKind, WeightRule};
 use super::{Limited, RuleBook, WheelRules};
-use crate::authority::Authority;
+use crate::authority::{Authority, Standing};
 
 /// One setting of a rule book.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -21,6 +21,8 @@ pub struct BookLine {
     pub text: String,
     /// On whose word, where it has one of its own.
     pub authority: Option<String>,
+    /// How far that word goes.
+    pub standing: Option<Standing>,
 }
 
 /// One difference between two editions.
@@ -125,6 +127,7 @@ impl Lines {
             path: path.into(),
             text,
             authority: None,
+            standing: None,
         });
     }
 
@@ -133,6 +136,7 @@ impl Lines {
             path,
             text,
             authority: Some(authority.to_string()),
+            standing: Some(authority.standing),
         });
     }
 

@@ -6,6 +6,7 @@
 //!
 //! Assumptions: one club, several scales; a class of car overrides its scale limit by limit.
 
+mod amend;
 mod book;
 mod limited;
 mod lines;
@@ -14,6 +15,7 @@ mod read_scale;
 mod scale;
 mod wheels;
 
+pub use amend::{AmendError, LimitPlace, NewException, as_edition, set_exception, set_limit};
 pub use book::{BareUnits, Bench, Exception, Instrument, RuleBook};
 pub use limited::Limited;
 pub use lines::{BookLine, Change, compare};
