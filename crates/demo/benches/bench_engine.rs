@@ -6,7 +6,7 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
-use gradeworthy_demo::{SEED, SHOP, csv, fleet, rule_book};
+use gradeworthy_demo::{Keeping, SEED, SHOP, csv, fleet_of, rule_book};
 use gradeworthy_sheets::intake::{Taking, take};
 use gradeworthy_sheets::read;
 use gradeworthy_workbench::checks::inspect;
@@ -22,7 +22,7 @@ const CARS: u64 = 100;
 fn bench_engine(criterion: &mut Criterion) {
     let book = RuleBook::read(&rule_book()).expect("the demo's book reads");
     let shop = Shop::read(SHOP).expect("the demo's shop reads");
-    let cars = fleet(SEED, CARS);
+    let cars = fleet_of(SEED, CARS, &Keeping::NEGLECTED);
     let by_spin = without(&cars, Measure::RollGrade);
     let sheet = read(csv(&cars).as_bytes()).expect("the demo's sheet reads");
     let verdicts = |cars: &[Record]| {

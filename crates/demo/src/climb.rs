@@ -20,6 +20,14 @@ pub const LINE: &str = include_str!("../data/line.toml");
 /// Its locomotives.
 pub const POWER: &str = include_str!("../data/power.toml");
 
+/// Scenes on it, each by the word it is asked for with.
+pub const SCENES: [(&str, &str); 4] = [
+    ("start", include_str!("../data/scenes/start.toml")),
+    ("helper", include_str!("../data/scenes/helper.toml")),
+    ("power", include_str!("../data/scenes/power.toml")),
+    ("stop", include_str!("../data/scenes/stop.toml")),
+];
+
 /// The day on which the demo's train is made up: after every bench night of its cars.
 pub const DAY: Date = date(2026, 11, 25);
 

@@ -1,8 +1,7 @@
 //! The ordinary cars of the invented fleet: what each is, and what the bench read on it.
 //!
 //! A car is drawn first as it is (its true wheels, frames, heights, weight), with a few faults at
-//! invented rates, and then read with the small errors of hands and instruments.
-//! All rates and spreads here are invented; nobody publishes failure rates by defect.
+//! invented rates ([`Keeping`]), and then read with the small errors of hands and instruments.
 
 use gradeworthy_standards::Scale;
 use gradeworthy_units::Length;
@@ -12,6 +11,7 @@ use gradeworthy_workbench::record::{
 use jiff::civil::{Date, date};
 
 use crate::draw::Draw;
+use crate::keeping::Keeping;
 use crate::models::{MODELS, Model};
 use crate::slip::Slip;
 
@@ -21,17 +21,17 @@ const MATERIALS: &[&str] = &["styrene", "acetal", "nylon"];
 /// Opening day of the demo's bench nights.
 const FIRST_NIGHT: Date = date(2026, 9, 1);
 
-/// The car numbered `index` of the fleet that `seed` stands for.
+/// The car numbered `index` of the fleet that `seed` stands for, kept so.
 #[must_use]
-pub fn car(seed: u64, index: u64) -> Record {
+pub fn car(seed: u64, index: u64, keeping: &Keeping) -> Record {
     let mut draw = Draw::of(seed, index);
     let model = pick_model(&mut draw);
-    let mut record = Record::new(lettered(&mut draw, model, index));
+    let mut record = Record::new(lettered(&mut draw, model, index, keeping));
     let night = i64::try_from(index % 80).unwrap_or(0);
     let on = FIRST_NIGHT
         .checked_add(jiff::Span::new().days(night))
         .unwrap_or(FIRST_NIGHT);
-    read_all(&mut record, &mut draw, model, on);
+    read_all(&mut record, &mut draw, model, on, keeping);
     record
 }
 
@@ -46,13 +46,17 @@ fn pick_model(draw: &mut Draw) -> &'static Model {
     &MODELS[0]
 }
 
-pub(crate) fn lettered(draw: &mut Draw, model: &Model, index: u64) -> Car {
+fn lettered(draw: &mut Draw, model: &Model, index: u64, keeping: &Keeping) -> Car {
     let number = 1000 + index * 7 % 9973;
     let mark = format!("{} {number}", draw.pick(MARKS));
     let mut car = Car::new(CarMark::new(&mark).expect("a short name"), Scale::HO);
     describe(&mut car, model);
     car.owner = Some(format!("member {:02}", 1 + index % 41).into());
-    car.figures.wheel_code = Some(if draw.chance(0.08) { 88 } else { 110 });
+    car.figures.wheel_code = Some(if draw.chance(keeping.narrow_treads) {
+        88
+    } else {
+        110
+    });
     car.figures.frame_material = Some((*draw.pick(MATERIALS)).into());
     car
 }
@@ -72,23 +76,29 @@ pub(crate) fn describe(car: &mut Car, model: &Model) {
     figures.overhang = [mm(model.overhang_mm); 2];
 }
 
-pub(crate) fn read_all(record: &mut Record, draw: &mut Draw, model: &Model, on: Date) {
+pub(crate) fn read_all(
+    record: &mut Record,
+    draw: &mut Draw,
+    model: &Model,
+    on: Date,
+    keeping: &Keeping,
+) {
     let code = record.car.figures.wheel_code.unwrap_or(110);
     let flange_mm = if code == 88 { 0.635 } else { 0.762 };
     let tire_mm = f64::from(code) * 0.0254;
     let mut slip = Slip::on(record, on);
-    look_over(&mut slip, draw);
-    wheels(&mut slip, draw, flange_mm, tire_mm);
-    rolling(&mut slip, draw);
-    seating(&mut slip, draw);
-    trucks(&mut slip, draw, model);
-    couplers(&mut slip, draw);
-    weighing(&mut slip, draw, model);
+    look_over(&mut slip, draw, keeping);
+    wheels(&mut slip, draw, flange_mm, tire_mm, keeping);
+    rolling(&mut slip, draw, keeping);
+    seating(&mut slip, draw, keeping);
+    trucks(&mut slip, draw, model, keeping);
+    couplers(&mut slip, draw, keeping);
+    weighing(&mut slip, draw, model, keeping);
 }
 
-fn look_over(slip: &mut Slip<'_>, draw: &mut Draw) {
+fn look_over(slip: &mut Slip<'_>, draw: &mut Draw, keeping: &Keeping) {
     for item in 1..=4 {
-        let answer = if draw.chance(0.012) {
+        let answer = if draw.chance(keeping.loose_part) {
             Answer::Poor
         } else {
             Answer::Good
@@ -97,12 +107,12 @@ fn look_over(slip: &mut Slip<'_>, draw: &mut Draw) {
     }
 }
 
-fn wheels(slip: &mut Slip<'_>, draw: &mut Draw, flange_mm: f64, tire_mm: f64) {
-    let narrow_lot = draw.chance(0.05);
+fn wheels(slip: &mut Slip<'_>, draw: &mut Draw, flange_mm: f64, tire_mm: f64, keeping: &Keeping) {
+    let narrow_lot = draw.chance(keeping.narrow_lot);
     for axle in 1..=4 {
         let mean = if narrow_lot { 14.32 } else { 14.49 };
-        let true_mm = draw.normal(mean, 0.03);
-        let wobble = if draw.chance(0.02) {
+        let true_mm = draw.normal(mean, keeping.gauge_spread_mm);
+        let wobble = if draw.chance(keeping.wobble) {
             draw.between(0.1, 0.2)
         } else {
             draw.normal(0.02, 0.01).abs()
@@ -121,19 +131,19 @@ fn wheels(slip: &mut Slip<'_>, draw: &mut Draw, flange_mm: f64, tire_mm: f64) {
             slip.caliper(Measure::TireWidth, Place::Wheel(axle, Side::Left), mm);
         }
         let dirt = match draw.unit() {
-            d if d < 0.01 => Answer::Poor,
-            d if d < 0.05 => Answer::Fair,
+            d if d < keeping.dirt[0] => Answer::Poor,
+            d if d < keeping.dirt[1] => Answer::Fair,
             _ => Answer::Good,
         };
         slip.answer(Measure::WheelDirt, Place::Axle(axle), dirt);
     }
 }
 
-fn rolling(slip: &mut Slip<'_>, draw: &mut Draw) {
+fn rolling(slip: &mut Slip<'_>, draw: &mut Draw, keeping: &Keeping) {
     // The invented shop's relation: grade = 0.3 % + 18 %·s / t, ±10 % from car to car.
     let time_s = draw.between(13.0, 34.0);
     let grade = (0.3 + 18.0 / time_s) * draw.normal(1.0, 0.1);
-    let dry = draw.chance(0.06);
+    let dry = draw.chance(keeping.dry);
     for axle in 1..=4 {
         let own = (if dry { 0.5 } else { 1.0 }) * time_s * draw.normal(1.0, 0.12);
         slip.typed(
@@ -142,7 +152,7 @@ fn rolling(slip: &mut Slip<'_>, draw: &mut Draw) {
             &format!("{own:.1} s"),
             "stopwatch",
         );
-        let play = draw.between(0.08, 0.42);
+        let play = draw.between(keeping.end_play_mm[0], keeping.end_play_mm[1]);
         slip.feeler(Measure::EndPlay, Place::Axle(axle), play);
     }
     let percent = if dry { grade * 1.6 } else { grade.min(1.75) };
@@ -166,14 +176,14 @@ fn rolling(slip: &mut Slip<'_>, draw: &mut Draw) {
 /// A frame warped by e stands on two opposite corners and leaves 2e under the other two; the body
 /// rises by e over it, which lifts the inner axle of the other truck a little. A truck rolled in
 /// its bolster leaves its gap along one side.
-fn seating(slip: &mut Slip<'_>, draw: &mut Draw) {
-    let corner = if draw.chance(0.06) {
+fn seating(slip: &mut Slip<'_>, draw: &mut Draw, keeping: &Keeping) {
+    let corner = if draw.chance(keeping.warped) {
         draw.between(0.03, 0.08)
     } else {
         draw.normal(0.0, 0.003).abs()
     };
     let warped = if draw.chance(0.5) { 1 } else { 3 };
-    let rolled = if draw.chance(0.03) {
+    let rolled = if draw.chance(keeping.rolled) {
         draw.between(0.25, 0.5)
     } else {
         0.0
@@ -195,11 +205,11 @@ fn seating(slip: &mut Slip<'_>, draw: &mut Draw) {
     }
 }
 
-fn trucks(slip: &mut Slip<'_>, draw: &mut Draw, model: &Model) {
+fn trucks(slip: &mut Slip<'_>, draw: &mut Draw, model: &Model, keeping: &Keeping) {
     // What the club's 36-in curve needs, and a few degrees more.
     let needed = (model.centres_mm / 2.0 / 914.4).asin().to_degrees();
     for end in End::BOTH {
-        let fouled = draw.chance(0.02);
+        let fouled = draw.chance(keeping.fouled);
         for side in Side::BOTH {
             let spare = if fouled {
                 draw.between(-1.0, 0.8)
@@ -214,7 +224,11 @@ fn trucks(slip: &mut Slip<'_>, draw: &mut Draw, model: &Model) {
                 "protractor",
             );
         }
-        let stiff = if draw.chance(0.03) { 1.6 } else { 0.22 };
+        let stiff = if draw.chance(keeping.stiff) {
+            1.6
+        } else {
+            0.22
+        };
         let force = stiff * draw.between(0.5, 1.3);
         slip.typed(
             Measure::SwivelForce,
@@ -242,23 +256,23 @@ fn trucks(slip: &mut Slip<'_>, draw: &mut Draw, model: &Model) {
     }
 }
 
-fn couplers(slip: &mut Slip<'_>, draw: &mut Draw) {
-    let ride = if draw.chance(0.06) { -0.35 } else { 0.0 };
+fn couplers(slip: &mut Slip<'_>, draw: &mut Draw, keeping: &Keeping) {
+    let ride = if draw.chance(keeping.low) { -0.35 } else { 0.0 };
     for end in End::BOTH {
         let place = Place::End(end);
         let centring = match draw.unit() {
-            d if d < 0.03 => Answer::Poor,
-            d if d < 0.08 => Answer::Fair,
+            d if d < keeping.centring[0] => Answer::Poor,
+            d if d < keeping.centring[1] => Answer::Fair,
             _ => Answer::Good,
         };
         slip.answer(Measure::Centring, place, centring);
-        let knuckle = if draw.chance(0.015) {
+        let knuckle = if draw.chance(keeping.knuckle) {
             Answer::Poor
         } else {
             Answer::Good
         };
         slip.answer(Measure::Knuckle, place, knuckle);
-        let droop = if draw.chance(0.05) {
+        let droop = if draw.chance(keeping.droop) {
             draw.between(0.3, 0.6)
         } else {
             draw.between(0.02, 0.14)
@@ -277,7 +291,7 @@ fn couplers(slip: &mut Slip<'_>, draw: &mut Draw) {
     }
 }
 
-fn weighing(slip: &mut Slip<'_>, draw: &mut Draw, model: &Model) {
+fn weighing(slip: &mut Slip<'_>, draw: &mut Draw, model: &Model, keeping: &Keeping) {
     // RP-20.1 for the body, then what owners make of it.
     let target_g = 28.3495 * (1.0 + 0.5 * model.body_mm / 25.4);
     let light = if model.tag.is_some() {
@@ -300,7 +314,7 @@ fn weighing(slip: &mut Slip<'_>, draw: &mut Draw, model: &Model) {
         let text = format!("{:.1} g", weight_g * part);
         slip.typed(Measure::EndWeight, Place::End(end), &text, "scale");
     }
-    let cg_mm = draw.normal(model.cg_mm, 0.5) + if draw.chance(0.03) { 3.5 } else { 0.0 };
+    let cg_mm = draw.normal(model.cg_mm, 0.5) + if draw.chance(keeping.high) { 3.5 } else { 0.0 };
     let aside_mm = draw.normal(0.0, 0.2);
     for (side, sign) in [(Side::Left, -1.0), (Side::Right, 1.0)] {
         let angle = ((8.25 + sign * aside_mm) / cg_mm).atan().to_degrees();

@@ -10,6 +10,7 @@
 pub mod climb;
 mod draw;
 mod fleet;
+mod keeping;
 mod models;
 mod sheet;
 mod slip;
@@ -19,6 +20,7 @@ use gradeworthy_workbench::record::Record;
 use gradeworthy_workbench::rules::STARTER;
 
 pub use fleet::car;
+pub use keeping::Keeping;
 pub use sheet::csv;
 pub use stories::{STORIES, Story};
 
@@ -31,12 +33,18 @@ pub const CARS: u64 = 1200;
 /// The demo club's stock, bends and spin pairs, as a shop file.
 pub const SHOP: &str = include_str!("../data/shop.toml");
 
-/// The whole fleet: the story cars, then the others.
+/// The whole fleet as the club keeps it: the story cars, then the others.
 #[must_use]
 pub fn fleet(seed: u64, count: u64) -> Vec<Record> {
+    fleet_of(seed, count, &Keeping::KEPT)
+}
+
+/// The whole fleet, kept well or badly: the story cars, then the others.
+#[must_use]
+pub fn fleet_of(seed: u64, count: u64, keeping: &Keeping) -> Vec<Record> {
     let told = STORIES.iter().map(|story| story.record(seed));
     let stories = u64::try_from(STORIES.len()).unwrap_or(count);
-    told.chain((stories..count.max(stories)).map(|index| car(seed, index)))
+    told.chain((stories..count.max(stories)).map(|index| car(seed, index, keeping)))
         .collect()
 }
 

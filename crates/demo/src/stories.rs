@@ -10,6 +10,7 @@ use jiff::civil::{Date, date};
 
 use crate::draw::Draw;
 use crate::fleet;
+use crate::keeping::Keeping;
 use crate::models::MODELS;
 use crate::slip::Slip;
 
@@ -113,7 +114,8 @@ impl Story {
         car.figures.wheel_code = Some(110);
         car.figures.frame_material = Some("styrene".into());
         let mut record = Record::new(car);
-        fleet::read_all(&mut record, &mut Draw::of(seed, u64::MAX), model, NIGHT);
+        let mut draw = Draw::of(seed, u64::MAX);
+        fleet::read_all(&mut record, &mut draw, model, NIGHT, &Keeping::KEPT);
         in_good_order(&mut record, model.body_mm, model.cg_mm);
         (self.tell)(&mut record);
         record

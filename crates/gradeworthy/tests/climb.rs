@@ -6,8 +6,13 @@ use std::process::Output;
 use assert_cmd::Command;
 
 fn run(arguments: &[&str]) -> Output {
+    run_every("40", arguments)
+}
+
+/// With places of the head so many millimetres apart.
+fn run_every(step: &str, arguments: &[&str]) -> Output {
     let mut command = Command::cargo_bin("gradeworthy").expect("the binary is built");
-    let arguments = [&["climb", "--step", "40"], arguments].concat();
+    let arguments = [&["climb", "--step", step], arguments].concat();
     command.args(arguments).output().expect("it runs")
 }
 
@@ -131,6 +136,45 @@ fn the_mended_train_passes_with_a_larger_margin() {
     assert_eq!(mended.status.code(), Some(0));
     assert!(margin(&mended) > margin(&wrong) + 0.1);
     assert!(margin(&mended) >= 0.1 && margin(&wrong) < 0.1);
+}
+
+#[test]
+fn following_the_advice_on_the_failing_sample_gives_a_train_that_passes() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("changed.toml");
+    let path = path.to_str().expect("a plain path");
+    let said = run_every(
+        "200",
+        &["--sample", "--advise", "--changed", path, "--width", "100"],
+    );
+    assert_eq!(said.status.code(), Some(1), "{}", err(&said));
+    for heading in [
+        "what to move:",
+        "helpers:",
+        "length:",
+        "power:",
+        "a stall:",
+        "measurements that tell the most:",
+    ] {
+        assert!(out(&said).contains(heading), "{heading} in {}", out(&said));
+    }
+    assert!(out(&said).contains("WQX 110"), "{}", out(&said));
+    let changed = run(&["--sample", "--train", path, "--format", "json"]);
+    assert_eq!(changed.status.code(), Some(0), "{}", err(&changed));
+}
+
+#[test]
+fn advice_for_programs_names_vehicles_and_gains() {
+    let said = run_every("200", &["--sample", "--advise", "--format", "json"]);
+    let value: serde_json::Value = serde_json::from_slice(&said.stdout).expect("JSON");
+    let moves = &value["advice"]["what_to_move"];
+    assert_eq!(moves["reached"], "fewest moves");
+    let advice = &moves["advice"];
+    assert!(advice["margin"].as_f64() >= Some(0.1));
+    let gain = advice["margin"].as_f64().zip(value["margin"].as_f64());
+    let gain = gain.map(|(after, now)| after - now).expect("numbers");
+    assert!((gain - advice["gain"].as_f64().expect("a number")).abs() < 1e-9);
+    assert_eq!(advice["changes"][0]["vehicles"][0], "WQX 110");
 }
 
 #[test]

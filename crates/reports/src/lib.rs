@@ -4,7 +4,8 @@
 //! wide or narrow, with colour only as a second signal; [`wire`] is the same for programs, as JSON
 //! and CSV with units in the names; [`drawing`] makes pictures of a car and of its margins.
 //!
-//! [`climb`] joins bench records to the hill and says what it answers.
+//! [`climb`] joins bench records to the hill and says what it answers; [`scene`] says what a train in
+//! motion does.
 //!
 //! Pure: text in memory, no files and no terminal.
 
@@ -12,5 +13,6 @@ pub mod words;
 
 pub mod climb;
 pub mod drawing;
+pub mod scene;
 pub mod text;
 pub mod wire;

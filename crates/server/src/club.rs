@@ -291,7 +291,7 @@ impl Club {
             Answer {
                 status: parts.status,
                 headers: parts.headers,
-                body: String::from_utf8(bytes.to_vec()).expect("text"),
+                body: String::from_utf8_lossy(&bytes).into_owned(),
             }
         })
     }

@@ -131,6 +131,7 @@ pub(crate) async fn list(
         let (rows, more) = find(app, &caller, &search)?;
         let body = html! {
             (search_form(&search))
+            p { a.button.quiet href="/papers" { "Print papers" } }
             @if rows.is_empty() { p { "No car fits. Take something out of the search." } }
             @else { (car_list(app, &rows)) }
             @if let (true, Some(last)) = (more, rows.last()) {

@@ -19,6 +19,7 @@ mod members;
 
 mod bench;
 mod fleet;
+mod papers;
 mod report;
 mod rip_track;
 mod story;
@@ -33,5 +34,6 @@ mod club;
 
 pub use app::{App, Clock, Settings, build_app};
 pub use members::{let_in, set_up_address};
+pub use papers::{Gathered, gather_month, gather_papers, gather_statement};
 pub use sample::{SAMPLE_PASSWORD, fill_with_sample};
 pub use serve::{ServeError, serve};

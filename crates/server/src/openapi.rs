@@ -27,6 +27,14 @@ use utoipa::OpenApi;
         crate::bench::rest_json,
         crate::bench::wait_json,
         crate::bench::hand_back_json,
+        crate::papers::label,
+        crate::papers::tag,
+        crate::papers::slip,
+        crate::papers::record_sheet,
+        crate::papers::labels,
+        crate::papers::slips,
+        crate::papers::statement,
+        crate::papers::monthly,
     )
 )]
 struct Description;

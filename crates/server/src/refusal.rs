@@ -89,6 +89,9 @@ pub(crate) enum Refusal {
     /// Readings that cannot be taken; nothing of the entry was kept.
     #[error("{}", .faults.join("; "))]
     Reading { faults: Vec<String> },
+    /// A print that cannot be made.
+    #[error(transparent)]
+    Paper(#[from] gradeworthy_paper::PaperError),
     /// A fault of ours.
     #[error("something went wrong here that should not have: {what}")]
     Fault { what: String },
@@ -151,6 +154,7 @@ impl Refusal {
             Self::Stopping => (StatusCode::SERVICE_UNAVAILABLE, FIRST),
             Self::SetUpOver => (StatusCode::GONE, SIGN_IN),
             Self::NoRuleBook => (StatusCode::CONFLICT, LEAD),
+            Self::Paper(error) => paper(error),
             Self::Fault { .. } => (StatusCode::INTERNAL_SERVER_ERROR, MACHINE),
         }
     }
@@ -173,6 +177,18 @@ impl Refusal {
                 self.to_string().replace(&until.to_string(), &shown)
             }
             other => other.to_string(),
+        }
+    }
+}
+
+fn paper(error: &gradeworthy_paper::PaperError) -> (StatusCode, Onward) {
+    use gradeworthy_paper::PaperError as Paper;
+    match error {
+        Paper::Sheet(_) | Paper::Nothing { .. } | Paper::CodeTooLong { .. } => {
+            (StatusCode::UNPROCESSABLE_ENTITY, LOOK_AGAIN)
+        }
+        Paper::Typeface { .. } | Paper::Picture { .. } | Paper::Pdf { .. } => {
+            (StatusCode::INTERNAL_SERVER_ERROR, MACHINE)
         }
     }
 }

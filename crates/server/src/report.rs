@@ -132,7 +132,8 @@ pub(crate) async fn send(
         enter(app, &caller, row.car, &sent)?;
         let body = html! {
             p.done role="status" { "Reported: " strong { (row.mark) } ", " (sent.defect) ". Set the car out; the car shop sees it now." }
-            p { a.button href="/report" { "Report another" } " " a.button.quiet href={ "/cars/" (row.car) } { "See the car" } }
+            p { a.button href="/report" { "Report another" } " " a.button.quiet href={ "/cars/" (row.car) } { "See the car" }
+                " " a.button.quiet href={ "/cars/" (row.car) "/slip" } { "Print its slip" } }
         };
         Ok(page::room(app, &caller, "Reported", "/report", &body))
     })

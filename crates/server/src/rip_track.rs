@@ -70,6 +70,7 @@ pub(crate) async fn list(
         let body = html! {
             p { (track.count) " cars wait; " (track.due) " are due for the second look." }
             @if track.count == 0 { p { "The track is empty." } }
+            @else { p { a.button.quiet href="/papers/slips" { "Print the bad-order slips" } } }
             ul.cards { @for own in &track.first { (card(app, &caller, &names, own)) } }
             @if track.first.len() < track.count { p { a.button href="/rip-track?all=yes" { "Show all " (track.count) } } }
         };
@@ -95,8 +96,11 @@ fn card(app: &App, caller: &Caller, names: &Names, own: &Waiting) -> Markup {
                     " " span.more { (names.name(report.by)) ", " (words::ago(app, report.at)) }
                 } } }
             }
-            @if caller.may(Action::EnterReading) {
-                a.button.quiet href={ "/bench/" (car.car) } { "Take to the bench" }
+            p.row {
+                @if caller.may(Action::EnterReading) {
+                    a.button.quiet href={ "/bench/" (car.car) } { "Take to the bench" }
+                }
+                a.button.quiet href={ "/cars/" (car.car) "/papers" } { "Papers" }
             }
         }
     }

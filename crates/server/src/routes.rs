@@ -10,7 +10,9 @@ use gradeworthy_store::{Action, Role};
 use crate::bench::{self, Ending};
 use crate::guard::Access::{self, Anyone, May, SignedIn};
 use crate::guard::Caller;
-use crate::{App, fleet, icon, members, openapi, report, rip_track, script, story, stylesheet};
+use crate::{
+    App, fleet, icon, members, openapi, papers, report, rip_track, script, story, stylesheet,
+};
 
 /// One route.
 pub(crate) struct Route {
@@ -42,6 +44,7 @@ const READ: Access = May(Action::EnterReading);
 const RELEASE: Access = May(Action::Release);
 const HOLD: Access = May(Action::Hold);
 const HAND: Access = May(Action::Hand);
+const RULES: Access = May(Action::EditRules);
 const MEMBERS: Access = May(Action::ManageMembers);
 
 pub(crate) const ROUTES: &[Route] = &[
@@ -80,6 +83,41 @@ pub(crate) const ROUTES: &[Route] = &[
     }),
     row(GET, "/fleet", SEE, |m| on(m, fleet::list)),
     row(GET, "/cars/{car}", SEE, |m| on(m, story::car)),
+    row(GET, "/cars/{car}/papers", SEE, |m| {
+        on(m, papers::car_papers)
+    }),
+    row(GET, "/cars/{car}/label", SEE, |m| on(m, papers::label)),
+    row(GET, "/cars/{car}/tag", SEE, |m| on(m, papers::tag)),
+    row(GET, "/cars/{car}/slip", SEE, |m| on(m, papers::slip)),
+    row(GET, "/cars/{car}/record-sheet", SEE, |m| {
+        on(m, papers::record_sheet)
+    }),
+    row(GET, "/papers", SEE, |m| on(m, papers::papers)),
+    row(GET, "/papers/labels", SEE, |m| on(m, papers::labels)),
+    row(GET, "/papers/slips", SEE, |m| on(m, papers::slips)),
+    row(GET, "/papers/statement", SEE, |m| on(m, papers::statement)),
+    row(GET, "/papers/monthly", RULES, |m| on(m, papers::monthly)),
+    row(POST, "/papers/sheets", RULES, |m| on(m, papers::keep_sheet)),
+    row(POST, "/papers/sheets/drop", RULES, |m| {
+        on(m, papers::drop_sheet)
+    }),
+    row(POST, "/papers/address", RULES, |m| {
+        on(m, papers::set_address)
+    }),
+    row(GET, "/api/cars/{car}/label", SEE, |m| on(m, papers::label)),
+    row(GET, "/api/cars/{car}/tag", SEE, |m| on(m, papers::tag)),
+    row(GET, "/api/cars/{car}/slip", SEE, |m| on(m, papers::slip)),
+    row(GET, "/api/cars/{car}/record-sheet", SEE, |m| {
+        on(m, papers::record_sheet)
+    }),
+    row(GET, "/api/papers/labels", SEE, |m| on(m, papers::labels)),
+    row(GET, "/api/papers/slips", SEE, |m| on(m, papers::slips)),
+    row(GET, "/api/papers/statement", SEE, |m| {
+        on(m, papers::statement)
+    }),
+    row(GET, "/api/papers/monthly", RULES, |m| {
+        on(m, papers::monthly)
+    }),
     row(GET, "/rip-track", SEE, |m| on(m, rip_track::list)),
     row(GET, "/report", BAD_ORDER, |m| on(m, report::form)),
     row(POST, "/report", BAD_ORDER, |m| on(m, report::send)),

@@ -39,6 +39,7 @@ pub(crate) async fn car(
                 @if caller.may(Action::EnterReading) { a.button href={ "/bench/" (car) } { "Take to the bench" } }
                 @if caller.may(Action::BadOrder) {
                     a.button.quiet href={ "/report?mark=" (encoded(row.mark.as_str())) } { "Bad-order it" } }
+                a.button.quiet href={ "/cars/" (car) "/papers" } { "Print its papers" }
             }
             section { h2 { "Its story, the latest first" } ol.story {
                 @for chapter in chapters(&events) { (tell(app, &names, chapter)) }

@@ -34,6 +34,7 @@ mod header;
 mod write;
 
 pub mod intake;
+pub mod outlet;
 
 pub use decimal::{MarkEvidence, MarkGuess, guess_decimal_mark};
 pub use delimited::{Delimited, DelimitedOptions, Encoding, Separator, read_delimited};

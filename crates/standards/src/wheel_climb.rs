@@ -35,8 +35,14 @@ pub fn nadal(flange_angle_deg: f64, friction: f64) -> Result<f64, StandardsError
         expected,
     )?;
     let friction = not_negative("a coefficient of friction", friction)?;
-    let slope = angle.to_radians().tan();
-    Ok((slope - friction) / (1.0 + friction * slope))
+    Ok(nadal_of_slope(angle.to_radians().tan(), friction))
+}
+
+/// Equation (1) of the slope of the flange, tan δ, and the friction, both taken as they are: for a
+/// caller who has checked them already.
+#[must_use]
+pub fn nadal_of_slope(flange_slope: f64, friction: f64) -> f64 {
+    (flange_slope - friction) / (1.0 + friction * flange_slope)
 }
 
 /// A ratio of forces that a publication limits. All but the last two are of 49 CFR 238

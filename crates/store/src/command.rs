@@ -9,8 +9,8 @@ use gradeworthy_workbench::record::{Car, Check};
 use jiff::Timestamp;
 
 use crate::{
-    Bench, CarId, ClientId, Error, Fact, MemberId, PhotoType, Role, Seq, Session, TokenHash,
-    Version,
+    Bench, CarId, ClientId, Error, Fact, Import, ImportReceipt, KeptLabelSheet, MemberId,
+    PhotoType, Role, Seq, Session, TokenHash, Version,
 };
 
 /// A command and where its answer goes.
@@ -18,6 +18,7 @@ pub(crate) enum Command {
     NewCar(NewCar, Answer<Receipt>),
     /// Facts, and the bytes of the photograph among them.
     Append(Append, Option<Vec<u8>>, Answer<Receipt>),
+    Import(Import, Answer<ImportReceipt>),
     Club(ClubCommand, Answer<Option<MemberId>>),
     Own(OwnCommand, Answer<OwnReceipt>),
     Draft(Draft, Answer<()>),
@@ -206,6 +207,18 @@ pub enum ClubAct {
         cars: Vec<CarId>,
         /// For when.
         needed_at: Timestamp,
+    },
+    /// A sheet of labels, in place of one that had its name.
+    KeepLabelSheet(KeptLabelSheet),
+    /// A sheet of labels is forgotten.
+    DropLabelSheet {
+        /// Its name.
+        name: Box<str>,
+    },
+    /// The address that the server is known by; an empty one takes it away.
+    SetServerAddress {
+        /// The address.
+        address: Box<str>,
     },
 }
 

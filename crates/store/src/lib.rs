@@ -26,6 +26,8 @@ mod store;
 mod drafts;
 mod fleet;
 mod history;
+mod import;
+mod paper;
 mod rip_track;
 mod spread;
 
@@ -44,10 +46,14 @@ pub use fact::{
 pub use fleet::{FleetCursor, FleetFilter, FleetRow};
 pub use history::{CarRecord, RuleBookEdition};
 pub use ident::{Bench, CarId, ClientId, MemberId, Seq, Version};
+pub use import::{
+    Difference, Import, ImportInto, ImportPlan, ImportReceipt, ImportRow, ImportedCar,
+};
 pub use integrity::{Integrity, check_file};
 pub use member::{
     Action, AuditRow, LogIn, Member, Permission, Role, Secret, Session, Token, TokenHash,
 };
+pub use paper::KeptLabelSheet;
 pub use pool::Snapshot;
 pub use restore::restore;
 pub use rip_track::{OpenReport, RipOrder, RipRow};

@@ -11,14 +11,16 @@ use crate::Error;
 pub(crate) const APPLICATION_ID: i32 = 0x4752_4457;
 
 /// The steps of the schema, each with its SQL.
-pub const MIGRATIONS: [&str; 3] = [
+pub const MIGRATIONS: [&str; 5] = [
     include_str!("../migrations/0001_members.sql"),
     include_str!("../migrations/0002_record.sql"),
     include_str!("../migrations/0003_rip_track.sql"),
+    include_str!("../migrations/0004_import.sql"),
+    include_str!("../migrations/0005_paper.sql"),
 ];
 
 /// The newest schema.
-pub const VERSION: u32 = 3;
+pub const VERSION: u32 = 5;
 
 /// How far a file has come.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

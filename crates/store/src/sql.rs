@@ -73,6 +73,16 @@ statements! {
     LIVE_OF_KIND = "SELECT count(*) FROM event e WHERE e.car_id = ?1 AND e.kind = ?2
         AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)";
 
+    // Files taken in.
+    CARS_MARKED = "SELECT car_id FROM car_now WHERE mark = ?1 ORDER BY car_id";
+    INSERT_IMPORT = "INSERT INTO import (at_us, by_id, file_name, file_sha256, new_cars, known_cars,
+            fact_count)
+        VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)";
+    IMPORT_OF_FILE = "SELECT id, at_us, by_id, file_name, file_sha256, new_cars, known_cars, fact_count
+        FROM import WHERE file_sha256 = ?1 ORDER BY id LIMIT 1";
+    IMPORTS = "SELECT id, at_us, by_id, file_name, file_sha256, new_cars, known_cars, fact_count
+        FROM import ORDER BY id DESC LIMIT ?1";
+
     // Facts, a table each.
     INSERT_LETTERING = "INSERT INTO lettering (seq, mark) VALUES (?1, ?2)";
     LETTERING = "SELECT mark FROM lettering WHERE seq = ?1";
@@ -226,6 +236,23 @@ statements! {
         FROM rule_book WHERE edition = ?1";
     RULE_BOOKS = "SELECT edition, title, effective, text, text_sha256, entered_at_us, by_id
         FROM rule_book ORDER BY edition";
+
+    // Paper.
+    LABEL_SHEETS = "SELECT name, paper, columns, rows, width, height, left_margin, top_margin,
+            pitch_across, pitch_down
+        FROM label_sheet ORDER BY name";
+    PUT_LABEL_SHEET = "INSERT INTO label_sheet (name, paper, columns, rows, width, height,
+            left_margin, top_margin, pitch_across, pitch_down)
+        VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)
+        ON CONFLICT (name) DO UPDATE SET paper = excluded.paper, columns = excluded.columns,
+            rows = excluded.rows, width = excluded.width, height = excluded.height,
+            left_margin = excluded.left_margin, top_margin = excluded.top_margin,
+            pitch_across = excluded.pitch_across, pitch_down = excluded.pitch_down";
+    DROP_LABEL_SHEET = "DELETE FROM label_sheet WHERE name = ?1";
+    SERVER_ADDRESS = "SELECT address FROM server_address";
+    PUT_SERVER_ADDRESS = "INSERT INTO server_address (only, address) VALUES (1, ?1)
+        ON CONFLICT (only) DO UPDATE SET address = excluded.address";
+    DROP_SERVER_ADDRESS = "DELETE FROM server_address";
 
     // Members.
     MEMBER_COUNT = "SELECT count(*) FROM member";

@@ -10,8 +10,8 @@ use rusqlite::Connection;
 use crate::command::{Answer, Command, OwnCommand, OwnReceipt};
 use crate::pool::Pool;
 use crate::{
-    Append, Basis, ClubCommand, Draft, Error, Fact, MemberId, NewCar, NewPhoto, Photo, Receipt,
-    Snapshot, file, writer,
+    Append, Basis, ClubCommand, Draft, Error, Fact, Import, ImportReceipt, MemberId, NewCar,
+    NewPhoto, Photo, Receipt, Snapshot, file, writer,
 };
 
 /// Commands that may wait before senders do.
@@ -116,6 +116,15 @@ impl Store {
     /// was wrong with the entry or the file.
     pub fn append(&self, order: Append) -> Result<Receipt, Error> {
         self.ask(|answer| Command::Append(order, None, answer))
+    }
+
+    /// Enters what a file brings: all of it or nothing.
+    ///
+    /// # Errors
+    /// [`Error::Conflict`] when a car got something new since the file was compared with the record,
+    /// [`Error::ClientIdReused`] when the same sending arrives twice, and those of [`Store::append`].
+    pub fn import(&self, import: Import) -> Result<ImportReceipt, Error> {
+        self.ask(|answer| Command::Import(import, answer))
     }
 
     /// Keeps a photograph.

@@ -12,7 +12,7 @@ use std::sync::mpsc::Receiver;
 use rusqlite::Connection;
 
 use crate::command::{Answer, Command};
-use crate::{Error, apply, club, drafts, member, sql};
+use crate::{Error, apply, club, drafts, import, member, sql};
 
 /// The most commands in one transaction. ASSUMED: enough for every bench of a club at once; more
 /// would let the first one wait longer for its answer.
@@ -75,6 +75,9 @@ impl Command {
             Self::Append(order, photo, answer) => step(connection, answer, |connection| {
                 apply::append(connection, order, photo.as_deref())
             }),
+            Self::Import(import, answer) => step(connection, answer, |connection| {
+                import::enter(connection, import)
+            }),
             Self::Club(command, answer) => step(connection, answer, |connection| {
                 club::carry_out(connection, command)
             }),
@@ -91,6 +94,7 @@ impl Command {
     fn refuse(self, error: Error) {
         match self {
             Self::NewCar(_, answer) | Self::Append(_, _, answer) => drop(answer.send(Err(error))),
+            Self::Import(_, answer) => drop(answer.send(Err(error))),
             Self::Club(_, answer) => drop(answer.send(Err(error))),
             Self::Own(_, answer) => drop(answer.send(Err(error))),
             Self::Draft(_, answer) => drop(answer.send(Err(error))),

@@ -11,12 +11,16 @@
 //! - [`statics`]: coupler and truck forces; locomotives each by their own law.
 //! - [`truck`]: the friction-centre truck.
 //! - [`margins`]: demand over capacity for each way to come to grief.
+//! - [`dynamics`]: the train in motion, with slack; [`scene`]: what happens to it, as a file.
+//! - [`odds`]: how sure we are, from how well each number is known.
 //! - [`sweep`]: the climb, place by place; trials; the margin, its cause, what it leans on.
+//! - [`advice`]: what to change, and what that gains.
 //!
 //! Raw SI numbers inside; s grows in the direction of travel, vehicle 0 is the head, left is
 //! positive, draft is positive.
 //!
-//! Quasi-static throughout: a train that crawls, starts or stands. Run-ins and jerks are not here.
+//! The climb is quasi-static: a train that crawls, starts or stands. Run-ins and jerks are in
+//! [`dynamics`] and [`scene`].
 //!
 //! # Example
 //! ```
@@ -44,10 +48,14 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+pub mod advice;
 pub mod consist;
+pub mod dynamics;
 pub mod line;
 pub mod margins;
+pub mod odds;
 pub mod placement;
+pub mod scene;
 pub mod statics;
 pub mod sweep;
 pub mod track;

@@ -2,7 +2,7 @@
 
 mod stock;
 
-use gradeworthy_train::margins::nadal_limit;
+use gradeworthy_standards::wheel_climb::nadal;
 use gradeworthy_train::placement::{Placer, Stance};
 use gradeworthy_train::statics::{Anchored, AnchoredForces, Condition, CurveDragLaw};
 use gradeworthy_train::track::{Alignment, PlanSegment};
@@ -201,7 +201,7 @@ fn nadals_limit_is_the_printed_table() {
     for (degrees, row) in table {
         for (friction, printed) in frictions.into_iter().zip(row) {
             near(
-                nadal_limit(degrees.to_radians(), friction),
+                nadal(degrees, friction).expect("in its domain"),
                 printed,
                 0.0005,
                 "Nadal",
@@ -209,13 +209,13 @@ fn nadals_limit_is_the_printed_table() {
         }
     }
     near(
-        nadal_limit(70_f64.to_radians(), 0.25),
+        nadal(70.0, 0.25).expect("in its domain"),
         1.4805,
         5e-5,
         "70/.25",
     );
     near(
-        nadal_limit(60_f64.to_radians(), 0.25),
+        nadal(60.0, 0.25).expect("in its domain"),
         1.0342,
         5e-5,
         "60/.25",

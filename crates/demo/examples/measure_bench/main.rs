@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 use std::error::Error;
 use std::path::Path;
 
-use gradeworthy_demo::{SEED, csv, fleet, rule_book};
+use gradeworthy_demo::{Keeping, SEED, csv, fleet_of, rule_book};
 
 const USAGE: &str = "usage: measure_bench write FOLDER [CARS], or measure_bench run FOLDER";
 
@@ -39,7 +39,11 @@ fn write(folder: &Path, cars: usize) -> Result<(), Box<dyn Error>> {
     std::fs::create_dir_all(folder)?;
     // The fleet numbers its cars so that a few in ten thousand share their marks.
     let mut seen = BTreeSet::new();
-    let mut records = fleet(SEED, u64::try_from(cars + cars / 100 + 1)?);
+    let mut records = fleet_of(
+        SEED,
+        u64::try_from(cars + cars / 100 + 1)?,
+        &Keeping::NEGLECTED,
+    );
     records.retain(|record| seen.insert(record.car.mark.to_string()));
     records.truncate(cars);
     std::fs::write(folder.join("sheet.csv"), csv(&records))?;

@@ -1,6 +1,6 @@
 //! The club, its cars, cars worse than any club would show, and how to change a reading.
 
-use gradeworthy_demo::{SHOP, rule_book};
+use gradeworthy_demo::{Keeping, SHOP, rule_book};
 use gradeworthy_units::{Amount, Angle, Force, Grade, Length, Mass, Reader, Time, Typed, Unit};
 use gradeworthy_workbench::checks::{Inspection, inspect};
 use gradeworthy_workbench::cures::{Cure, prescribe};
@@ -39,7 +39,7 @@ impl Club {
 /// Ordinary cars of several seeds, and as many of them made worse.
 pub(crate) fn cars(count: u64) -> impl Iterator<Item = Record> {
     (0..count).flat_map(|index| {
-        let record = gradeworthy_demo::car(1 + index % 7, index);
+        let record = gradeworthy_demo::car(1 + index % 7, index, &Keeping::NEGLECTED);
         let worse = worse(&record, index);
         [record, worse]
     })

@@ -1,20 +1,21 @@
 //! `gradeworthy climb`: a line, power and a train of measured cars in, the margin out.
 
-mod inputs;
+pub(crate) mod inputs;
+mod odds;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
 
 use anyhow::{Context, bail};
 use clap::{Args, ValueEnum};
-use gradeworthy_demo::climb::MakeUp;
+use gradeworthy_reports::climb::advice::Plan;
 use gradeworthy_reports::climb::{self as report, Answer, Asked, Consist, LEAST_MARGIN, Line};
 use gradeworthy_reports::text::Style;
 use gradeworthy_reports::words::System;
-use gradeworthy_train::consist::TrainOrder;
+use gradeworthy_train::advice::Go;
+use gradeworthy_train::consist::{TrainOrder, write_train};
 use gradeworthy_train::statics::Condition;
 use gradeworthy_train::sweep::{Check, Cores, JERK_ALLOWANCE};
-use jiff::civil::Date;
 
 use super::terminal;
 
@@ -25,36 +26,8 @@ use super::terminal;
                         2 something could not be read, or the train cannot stand on the line."
 )]
 pub(crate) struct Climb {
-    /// The line: TOML, or CSV with one row a piece
-    #[arg(long, required_unless_present = "sample")]
-    line: Option<PathBuf>,
-    /// The locomotives: TOML
-    #[arg(long, required_unless_present = "sample")]
-    power: Option<PathBuf>,
-    /// The train: TOML, or CSV with one row a vehicle, head first
-    #[arg(long, required_unless_present = "sample")]
-    train: Option<PathBuf>,
-    /// The sheet with the cars' readings, as for `inspect`
-    #[arg(long, required_unless_present = "sample")]
-    sheet: Option<PathBuf>,
-    /// Climb the invented hill with the invented club's cars; a file named beside it replaces its own
-    #[arg(long)]
-    sample: bool,
-    /// The sample's train with its light flat moved to the rear third
-    #[arg(long, requires = "sample", conflicts_with = "train")]
-    mended: bool,
-    /// The rule book; the starter where none is named
-    #[arg(long)]
-    rules: Option<PathBuf>,
-    /// The shop file
-    #[arg(long)]
-    shop: Option<PathBuf>,
-    /// Scale of cars whose row does not say
-    #[arg(long)]
-    scale: Option<String>,
-    /// The day to judge the cars as of; today where none is named
-    #[arg(long)]
-    day: Option<Date>,
+    #[command(flatten)]
+    files: inputs::Files,
     /// What the train is doing; the train's own word where not given, else running
     #[arg(long, value_enum)]
     condition: Option<Doing>,
@@ -67,12 +40,27 @@ pub(crate) struct Climb {
     /// Share the places between the machine's cores
     #[arg(long = "two-cores")]
     all_cores: bool,
+    /// Say what to change, too: moves, helpers, order, length, power, repairs, measurements
+    #[arg(long)]
+    advise: bool,
+    /// Write the train with the first advice followed into this file
+    #[arg(long, requires = "advise", value_name = "FILE")]
+    changed: Option<PathBuf>,
     /// Draw forces and margin along the line into this SVG file
     #[arg(long)]
     plot: Option<PathBuf>,
     /// List every number that was not measured, too
     #[arg(long)]
     everything: bool,
+    /// Draw this many trips from how well each number is known, and say how many end in trouble
+    #[arg(long, value_name = "TRIPS", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    odds: Option<u32>,
+    /// With the odds, say which measurement would narrow them most; takes some twenty times as long
+    #[arg(long, requires = "odds")]
+    narrow: bool,
+    /// The seed of the odds: the same one meets the same chance
+    #[arg(long, requires = "odds", default_value_t = 1)]
+    seed: u64,
     /// What to print
     #[arg(long, value_enum, default_value_t)]
     format: Format,
@@ -128,10 +116,13 @@ fn step(text: &str) -> Result<f64, String> {
 
 impl Climb {
     pub(crate) fn run(&self) -> anyhow::Result<ExitCode> {
-        let inputs = inputs::read(self)?;
+        let inputs = inputs::read(&self.files)?;
         let consist = inputs.consist()?;
         let line = inputs.line(&consist)?;
         let asked = self.asked(&inputs.order);
+        if let Some(trips) = self.odds {
+            return self.tell_odds(trips, &asked, &consist, &line);
+        }
         let bar = terminal::progress("climbing");
         let answer = report::answer(&consist, &line, asked, &|done, total| {
             bar.set_length(u64::try_from(total).unwrap_or(u64::MAX));
@@ -144,13 +135,39 @@ impl Climb {
             std::fs::write(path, picture)
                 .with_context(|| format!("cannot write {}", path.display()))?;
         }
-        terminal::print(&self.said(&answer, &consist, &line)?)?;
+        let plan = self.plan(&inputs, &answer, &consist, &line)?;
+        terminal::print(&self.said(&answer, &consist, &line, plan.as_ref())?)?;
         let enough = answer.margin.margin >= asked.least_margin;
         Ok(if enough {
             ExitCode::SUCCESS
         } else {
             ExitCode::from(1)
         })
+    }
+
+    fn tell_odds(
+        &self,
+        trips: u32,
+        asked: &Asked,
+        consist: &Consist,
+        line: &Line,
+    ) -> anyhow::Result<ExitCode> {
+        let asked = odds::Asked {
+            check: asked.check,
+            trips: usize::try_from(trips).context("trips")?,
+            seed: self.seed,
+            narrow: self.narrow,
+        };
+        let width = self.width.map_or_else(terminal::width, usize::from);
+        let told = odds::tell(&asked, consist, line, width)?;
+        terminal::print(match self.format {
+            Format::Text => &told.text,
+            Format::Json => &told.json,
+            Format::Csv => {
+                anyhow::bail!("the odds are told as text or JSON; leave out --format csv")
+            }
+        })?;
+        Ok(ExitCode::SUCCESS)
     }
 
     fn asked(&self, order: &TrainOrder) -> Asked {
@@ -171,7 +188,14 @@ impl Climb {
         }
     }
 
-    fn said(&self, answer: &Answer, consist: &Consist, line: &Line) -> anyhow::Result<String> {
+    fn said(
+        &self,
+        answer: &Answer,
+        consist: &Consist,
+        line: &Line,
+        plan: Option<&Plan>,
+    ) -> anyhow::Result<String> {
+        let (asked, margin) = (answer.asked.least_margin, answer.margin.margin);
         let style = Style {
             width: self.width.map_or_else(terminal::width, usize::from),
             colour: false,
@@ -179,18 +203,53 @@ impl Climb {
             everything: self.everything,
         };
         Ok(match self.format {
-            Format::Text => report::text::answer(answer, consist, line, style),
-            Format::Json => report::wire::json(answer, consist, line)?,
+            Format::Text => {
+                let advised = plan.map_or_else(String::new, |own| {
+                    report::advice::text::plan(own, consist, asked, margin, style)
+                });
+                report::text::answer(answer, consist, line, style) + &advised
+            }
+            Format::Json => {
+                let advised =
+                    plan.map(|own| report::advice::wire::plan(own, consist, asked, margin));
+                report::wire::json_with_advice(answer, consist, line, advised)?
+            }
             Format::Csv => report::wire::csv(answer, consist).map_err(anyhow::Error::msg)?,
         })
     }
 
-    fn make_up(&self) -> MakeUp {
-        if self.mended {
-            MakeUp::Mended
-        } else {
-            MakeUp::Wrong
+    /// What to change, where it is asked for; the changed train is written.
+    fn plan(
+        &self,
+        inputs: &inputs::Inputs,
+        answer: &Answer,
+        consist: &Consist,
+        line: &Line,
+    ) -> anyhow::Result<Option<Plan>> {
+        if !self.advise {
+            return Ok(None);
         }
+        let bar = terminal::progress("comparing trains");
+        let plan =
+            report::advice::plan(answer, consist, line, &inputs.spare_power()?, &|progress| {
+                bar.set_length(u64::try_from(progress.total).unwrap_or(u64::MAX));
+                bar.set_position(u64::try_from(progress.done).unwrap_or(u64::MAX));
+                Go::On
+            });
+        bar.finish_and_clear();
+        let plan = plan?;
+        if let Some(path) = &self.changed {
+            let Some(first) = plan.first() else {
+                bail!(
+                    "there is no change that gains anything: {} is not written",
+                    path.display()
+                );
+            };
+            let changed = plan.after(first, consist)?.as_order(&inputs.order);
+            std::fs::write(path, write_train(&changed))
+                .with_context(|| format!("cannot write {}", path.display()))?;
+        }
+        Ok(Some(plan))
     }
 }
 

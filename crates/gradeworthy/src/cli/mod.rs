@@ -4,8 +4,10 @@ mod climb;
 mod files;
 mod inspect;
 mod pages;
+mod paper;
 mod rules;
 mod sample;
+mod scene;
 mod serve;
 pub(crate) mod terminal;
 
@@ -28,6 +30,10 @@ enum Command {
     Inspect(inspect::Inspect),
     /// Check whether a train of measured cars climbs a line: the margin, and what limits it
     Climb(climb::Climb),
+    /// Play a scene: a train with slack that starts, stops or loses power on the hill
+    Scene(scene::Scene),
+    /// Print what goes with a car, as PDF: labels, tags, slips, record sheets, statements, reports
+    Paper(paper::Paper),
     /// Show, check, explain and compare rule books
     Rules(rules::Rules),
     /// Write the invented sample club into a folder: sheet, rule book, shop, line, power, train
@@ -44,6 +50,8 @@ pub(crate) fn run(arguments: Arguments) -> anyhow::Result<ExitCode> {
     match arguments.command {
         Command::Inspect(inspect) => inspect.run(),
         Command::Climb(climb) => climb.run(),
+        Command::Scene(scene) => scene.run(),
+        Command::Paper(paper) => paper.run(),
         Command::Rules(rules) => rules.run(),
         Command::Sample(sample) => sample.run(),
         Command::Serve(serve) => serve.run(),

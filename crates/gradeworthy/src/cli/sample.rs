@@ -23,7 +23,7 @@ pub(crate) struct Sample {
 impl Sample {
     pub(crate) fn run(&self) -> anyhow::Result<ExitCode> {
         let fleet = gradeworthy_demo::fleet(gradeworthy_demo::SEED, self.cars);
-        let files = [
+        let mut files = vec![
             ("sheet.csv", gradeworthy_demo::csv(&fleet)),
             ("rules.toml", gradeworthy_demo::rule_book()),
             ("shop.toml", gradeworthy_demo::SHOP.to_owned()),
@@ -38,6 +38,14 @@ impl Sample {
                 gradeworthy_demo::climb::train(&fleet, MakeUp::Mended),
             ),
         ];
+        let names = [
+            "scene-start.toml",
+            "scene-helper.toml",
+            "scene-power.toml",
+            "scene-stop.toml",
+        ];
+        let scenes = gradeworthy_demo::climb::SCENES.map(|(_, text)| text.to_owned());
+        files.extend(names.into_iter().zip(scenes));
         std::fs::create_dir_all(&self.folder)
             .with_context(|| format!("cannot make {}", self.folder.display()))?;
         for (name, _) in &files {

@@ -208,7 +208,7 @@ fn spot(there: &Snapshot, line: &Line, (used, mode, vehicle): (Use, Mode, usize)
 }
 
 /// The name of the shortest named stretch that holds `s`.
-fn place_at(places: &[NamedSpan], s: f64) -> Option<String> {
+pub(crate) fn place_at(places: &[NamedSpan], s: f64) -> Option<String> {
     let holding = places
         .iter()
         .filter(|place| place.from <= s && s <= place.to);

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use gradeworthy_standards::Scale;
 use gradeworthy_train::consist::{Locomotive, TrainOrder};
-use gradeworthy_train::vehicle::{Class, Train, TrainError, VehicleError};
+use gradeworthy_train::vehicle::{Class, Train, TrainError, Vehicle, VehicleError};
 use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::{Finding, Inspection};
 use gradeworthy_workbench::record::{Check, Record};
@@ -153,10 +153,7 @@ pub fn join(order: &TrainOrder, stock: Stock<'_>) -> Result<Consist, JoinErrors>
             }
         }
     }
-    let (car_class, engine_class) = match scale {
-        Some(Scale::N) => (Class::NCar, Class::NLocomotive),
-        _ => (Class::HoCar, Class::HoLocomotive),
-    };
+    let (car_class, engine_class) = classes(scale);
     let (mut vehicles, mut members) = (Vec::new(), Vec::new());
     let (mut car_count, mut power_count) = (0, 0);
     for (own, engine, car) in found {
@@ -196,6 +193,30 @@ pub fn join(order: &TrainOrder, stock: Stock<'_>) -> Result<Consist, JoinErrors>
     match Train::new(vehicles) {
         Ok(train) => Ok(Consist { train, members }),
         Err(error) => Err(JoinErrors(vec![error.into()])),
+    }
+}
+
+/// The locomotives of the power file that are not in the train, for advice on more power.
+///
+/// # Errors
+/// [`VehicleError`] names the number that cannot be.
+pub fn spare_power(order: &TrainOrder, stock: Stock<'_>) -> Result<Vec<Vehicle>, VehicleError> {
+    let in_train = |name: &str| order.members.iter().any(|own| own.name == name);
+    let cars = stock.cars.iter().map(|(record, _)| &record.car);
+    let scale = cars
+        .filter(|car| in_train(car.mark.as_str()))
+        .map(|car| car.scale)
+        .next();
+    let (_, class) = classes(scale);
+    let spare = stock.power.iter().filter(|own| !in_train(&own.name));
+    spare.map(|own| own.vehicle(class)).collect()
+}
+
+/// The classes of cars and locomotives of a scale.
+fn classes(scale: Option<Scale>) -> (Class, Class) {
+    match scale {
+        Some(Scale::N) => (Class::NCar, Class::NLocomotive),
+        _ => (Class::HoCar, Class::HoLocomotive),
     }
 }
 

@@ -6,6 +6,7 @@ use gradeworthy_train::margins::Mode;
 use gradeworthy_train::vehicle::{Provenance, Quantity};
 use serde::Serialize;
 
+use super::advice::wire::PlanOut;
 use super::answer::{Answer, Line, Spot};
 use super::join::Consist;
 use super::text::defaulted;
@@ -30,6 +31,8 @@ struct Report<'a> {
     vehicles: Vec<VehicleOut<'a>>,
     places: Places<'a>,
     pieces: Vec<Piece<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    advice: Option<PlanOut>,
 }
 
 #[derive(Serialize)]
@@ -164,6 +167,19 @@ pub const fn mode(mode: Mode) -> &'static str {
 /// # Errors
 /// None of these values fails to be written; the error is that of the writer.
 pub fn json(answer: &Answer, consist: &Consist, line: &Line) -> Result<String, serde_json::Error> {
+    json_with_advice(answer, consist, line, None)
+}
+
+/// The same with what is advised, under `advice`.
+///
+/// # Errors
+/// As [`json`].
+pub fn json_with_advice(
+    answer: &Answer,
+    consist: &Consist,
+    line: &Line,
+    advice: Option<PlanOut>,
+) -> Result<String, serde_json::Error> {
     let name = |vehicle: usize| consist.members[vehicle].name.as_str();
     let columns = &answer.sweep.places;
     let report = Report {
@@ -213,6 +229,7 @@ pub fn json(answer: &Answer, consist: &Consist, line: &Line) -> Result<String, s
             margin: columns.worst_use.iter().map(|used| 1.0 - used).collect(),
         },
         pieces: pieces(answer, consist),
+        advice,
     };
     Ok(serde_json::to_string_pretty(&report)? + "\n")
 }

@@ -408,3 +408,13 @@ pub fn number(value: f64) -> String {
         format!("{floor:.2}")
     }
 }
+
+/// Where a margin stands, in a few words.
+#[must_use]
+pub const fn standing_of(margin: f64) -> &'static str {
+    if margin < 0.0 {
+        "a limit is passed"
+    } else {
+        "no limit is passed"
+    }
+}

@@ -12,8 +12,9 @@ use gradeworthy_workbench::record::{
 };
 use jiff::civil::Date;
 
+use super::matching::column_read;
 use super::report::{Layout, Refusal, SheetReport};
-use super::{Column, Taking, record_of};
+use super::{Column, ColumnRead, Taking, record_of};
 use crate::{Cell, Grid, HeaderGuess, Kind, MarkGuess, Place, Reason, guess_decimal_mark};
 
 /// One sheet being taken.
@@ -94,6 +95,15 @@ impl<'a> Ward<'a> {
                 matches!(column, Column::Remark) && !heading.trim().is_empty()
             });
         self.report.remarks = remarks.map(|(_, heading)| heading.clone()).collect();
+    }
+
+    /// Notes what each column is read as, those without heading and cells left out.
+    pub(super) fn note_columns(&mut self, first: usize, columns: &[Column]) {
+        let headings = self.headings.iter().zip(columns).enumerate();
+        let read = headings
+            .map(|(column, (heading, own))| column_read(self.grid, first, column, heading, own));
+        let said = |own: &ColumnRead| !own.heading.is_empty() || !own.sample.is_empty();
+        self.report.columns = read.filter(said).collect();
     }
 
     pub(super) fn finish(self) -> SheetReport {

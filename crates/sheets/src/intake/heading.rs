@@ -175,6 +175,39 @@ const OTHER_NAMES: &[(&str, Measure)] = &[
     ("rolls at", Measure::RollGrade),
 ];
 
+/// Every fact, in the order of the table.
+pub(super) fn facts() -> impl Iterator<Item = Fact> {
+    let first = |index: &usize| {
+        let fact = FACTS[*index].1;
+        FACTS.iter().position(|own| own.1 == fact) == Some(*index)
+    };
+    (0..FACTS.len()).filter(first).map(|index| FACTS[index].1)
+}
+
+/// Every part of a sheet with one row a reading.
+pub(super) fn parts() -> impl Iterator<Item = Part> {
+    [
+        Part::What,
+        Part::Place,
+        Part::Reading,
+        Part::Unit,
+        Part::Instrument,
+    ]
+    .into_iter()
+}
+
+/// The heading by which a fact is written.
+pub(super) fn fact_name(fact: Fact) -> &'static str {
+    let own = FACTS.iter().find(|(_, own)| *own == fact);
+    own.map_or("", |(name, _)| name)
+}
+
+/// The heading by which a part is written.
+pub(super) fn part_name(part: Part) -> &'static str {
+    let own = PARTS.iter().find(|(_, own)| *own == part);
+    own.map_or("", |(name, _)| name)
+}
+
 /// Reads a heading.
 #[must_use]
 pub(super) fn read(heading: &str) -> Column {

@@ -7,11 +7,13 @@
 
 mod cells;
 mod heading;
+mod matching;
 mod one_car;
 mod one_reading;
 mod report;
 
 pub use heading::{Column, Fact, Part};
+pub use matching::{ColumnRead, Matching, known_headings};
 pub use report::{Intake, Layout, Refusal, SheetReport};
 
 use gradeworthy_standards::Scale;
@@ -39,12 +41,24 @@ pub fn take(
     taking: Taking<'_>,
     progress: &mut dyn FnMut(usize, usize),
 ) -> Intake {
+    take_matched(workbook, taking, &Matching::default(), progress)
+}
+
+/// Takes every sheet of a workbook, some columns read as a person said.
+///
+/// `progress` is told how many rows are done, of how many.
+pub fn take_matched(
+    workbook: &Workbook,
+    taking: Taking<'_>,
+    matching: &Matching,
+    progress: &mut dyn FnMut(usize, usize),
+) -> Intake {
     let rows_total = workbook.sheets.iter().map(Grid::row_count).sum();
     let mut intake = Intake::default();
     let mut rows_done = 0;
-    for grid in &workbook.sheets {
+    for (sheet, grid) in workbook.sheets.iter().enumerate() {
         let mut ward = Ward::new(grid, taking, intake.records_mut());
-        take_grid(grid, &mut ward, &mut |row| {
+        take_grid(grid, &mut ward, (sheet, matching), &mut |row| {
             progress(rows_done + row, rows_total)
         });
         let report = ward.finish();
@@ -55,16 +69,24 @@ pub fn take(
     intake
 }
 
-fn take_grid(grid: &Grid, ward: &mut Ward<'_>, progress: &mut dyn FnMut(usize)) {
+fn take_grid(
+    grid: &Grid,
+    ward: &mut Ward<'_>,
+    (sheet, matching): (usize, &Matching),
+    progress: &mut dyn FnMut(usize),
+) {
     let header = find_header(grid);
     if header.headings.is_empty() {
         return ward.refuse_sheet("no row of headings", "a row of headings with 'Car' in it");
     }
-    let texts = header.headings.iter().map(|heading| heading.text.as_str());
-    let columns: Vec<Column> = texts.map(heading::read).collect();
+    let headings = header.headings.iter();
+    let columns: Vec<Column> = headings
+        .map(|own| matching.column(sheet, own.column, &own.text))
+        .collect();
     let layout = layout_of(&columns);
     ward.begin(layout, &header, &columns);
     let first = header.body_start();
+    ward.note_columns(first, &columns);
     match layout {
         Layout::Neither => {
             ward.refuse_sheet(

@@ -3,6 +3,7 @@
 use gradeworthy_standards::Scale;
 use gradeworthy_units::Unit;
 use gradeworthy_workbench::record::CarMark;
+use jiff::civil::Date;
 
 use super::cells::{Ward, cures, day};
 use super::one_car::name_of;
@@ -78,9 +79,9 @@ fn take_row(
     let refuse = |column: usize, why: String| (column, row.text(column).to_owned(), why);
     if what.eq_ignore_ascii_case("done") {
         let done = cures(reading.text).map_err(|why| refuse(at.reading, why))?;
+        let on = day_of(row, at)?;
         let record = ward.record(&mark, scale, row.number());
-        done.into_iter()
-            .for_each(|cure| record.note_done(cure, None));
+        done.into_iter().for_each(|cure| record.note_done(cure, on));
         return Ok(());
     }
     let read = heading::read_what_and_where(what, place).ok_or_else(|| {
@@ -95,14 +96,19 @@ fn take_row(
     entry.instrument = Some(text(at.instrument))
         .filter(|name| !name.is_empty())
         .map(Into::into);
-    if let Some(column) = at.day
-        && let Some(cell) = row.cell(column).filter(|cell| !cell.text.trim().is_empty())
-    {
-        entry.on = Some(day(cell).map_err(|why| refuse(column, why))?);
-    }
+    entry.on = day_of(row, at)?;
     ward.count_reading();
     ward.record(&mark, scale, row.number()).entries.push(entry);
     Ok(())
+}
+
+fn day_of(row: Row<'_>, at: &Columns) -> Result<Option<Date>, Refusing> {
+    let filled = |column| row.cell(column).filter(|cell| !cell.text.trim().is_empty());
+    let Some((column, cell)) = at.day.and_then(|column| Some((column, filled(column)?))) else {
+        return Ok(None);
+    };
+    let day = day(cell).map_err(|why| (column, cell.text.to_owned(), why))?;
+    Ok(Some(day))
 }
 
 const EMPTY: Cell<'static> = Cell {

@@ -5,6 +5,7 @@ use std::fmt;
 
 use gradeworthy_workbench::record::Record;
 
+use super::ColumnRead;
 use crate::Place;
 
 /// How a sheet is laid out.
@@ -75,6 +76,8 @@ pub struct SheetReport {
     pub readings: usize,
     /// Every refused cell and row.
     pub refusals: Vec<Refusal>,
+    /// What each column was read as.
+    pub columns: Vec<ColumnRead>,
     /// Headings that name no reading; their cells were kept as remarks and not judged.
     pub remarks: Vec<String>,
     /// What had to be decided about the sheet, and why.

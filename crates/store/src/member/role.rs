@@ -65,6 +65,8 @@ plain_list! {
         SetWanted = "say which cars are wanted",
         /// Make and restore backups.
         KeepBackups = "make and restore backups",
+        /// Take in a file of cars or readings.
+        ImportFile = "import a file of cars or readings",
         /// See a car and its history.
         SeeCar = "see a car",
         /// See the whole fleet.
@@ -124,6 +126,7 @@ const fn inspector(action: Action) -> Permission {
         | Action::Release
         | Action::StrikeOwn
         | Action::SetWanted
+        | Action::ImportFile
         | Action::SeeCar
         | Action::SeeFleet
         | Action::SeeTrouble
@@ -159,6 +162,7 @@ const fn apprentice(action: Action) -> Permission {
         | Action::EditRules
         | Action::SetWanted
         | Action::KeepBackups
+        | Action::ImportFile
         | Action::SeeTrouble
         | Action::SeeLine
         | Action::SeeAudit => Permission::No,
@@ -190,6 +194,7 @@ const fn operator(action: Action) -> Permission {
         | Action::ManageMembers
         | Action::EditRules
         | Action::KeepBackups
+        | Action::ImportFile
         | Action::SeeAudit => Permission::No,
     }
 }
@@ -213,6 +218,7 @@ const fn owner(action: Action) -> Permission {
         | Action::EditRules
         | Action::SetWanted
         | Action::KeepBackups
+        | Action::ImportFile
         | Action::SeeFleet
         | Action::SeeTrouble
         | Action::SeeLine
@@ -242,6 +248,7 @@ const fn track_lead(action: Action) -> Permission {
         | Action::EditRules
         | Action::SetWanted
         | Action::KeepBackups
+        | Action::ImportFile
         | Action::SeeCar
         | Action::SeeFleet
         | Action::SeeAudit => Permission::No,

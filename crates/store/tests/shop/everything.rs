@@ -1,7 +1,7 @@
 //! One of everything that can happen, so that no table is empty.
 
 use gradeworthy_store::{
-    BadOrder, CarId, ClubAct, CureDone, Defect, Fact, Fitting, NewPhoto, Ownership, Part,
+    BadOrder, CarId, ClubAct, CureDone, Defect, Fact, Fitting, Import, NewPhoto, Ownership, Part,
     PhotoType, RecordedInspection, RecordedLine, Version, WaitFor, Work,
 };
 use gradeworthy_units::{Amount, Length};
@@ -19,6 +19,14 @@ pub fn happen(shop: &Shop) {
         granted: true,
     };
     shop.club(act).expect("signed off");
+    let import = Import {
+        by: shop.lead,
+        at: shop.now(),
+        file_name: "invented.csv".into(),
+        file_sha256: [7; 32],
+        cars: Vec::new(),
+    };
+    shop.store.import(import).expect("taken in");
     let car = shop.car_of("TST 1", Some(shop.owner));
     let read = shop.lead_appends(car, Fact::Read(back_to_back(".566")));
     let facts = [

@@ -7,20 +7,20 @@ use super::error::{ConsistFileError, ConsistFileErrors};
 use crate::line::Lines;
 
 /// A section being read.
-pub(super) struct Section<'d> {
-    pub(super) word: &'static str,
-    pub(super) line: usize,
-    pub(super) table: &'d dyn TableLike,
+pub(crate) struct Section<'d> {
+    pub(crate) word: &'static str,
+    pub(crate) line: usize,
+    pub(crate) table: &'d dyn TableLike,
 }
 
 /// Where things stand, and what is wrong.
-pub(super) struct Reading<'t> {
-    pub(super) lines: Lines<'t>,
-    pub(super) errors: Vec<ConsistFileError>,
+pub(crate) struct Reading<'t> {
+    pub(crate) lines: Lines<'t>,
+    pub(crate) errors: Vec<ConsistFileError>,
 }
 
 /// The document of `text`.
-pub(super) fn parse<'t>(
+pub(crate) fn parse<'t>(
     text: &'t str,
 ) -> Result<(Document<&'t str>, Reading<'t>), ConsistFileErrors> {
     let lines = Lines::new(text);
@@ -42,7 +42,7 @@ pub(super) fn parse<'t>(
 
 impl Reading<'_> {
     /// The value, or everything wrong in order of lines.
-    pub(super) fn finish<T>(mut self, value: T) -> Result<T, ConsistFileErrors> {
+    pub(crate) fn finish<T>(mut self, value: T) -> Result<T, ConsistFileErrors> {
         if self.errors.is_empty() {
             return Ok(value);
         }
@@ -51,13 +51,13 @@ impl Reading<'_> {
     }
 
     /// The line of an item, or that of its section.
-    pub(super) fn line(&self, section: &Section<'_>, key: &str) -> usize {
+    pub(crate) fn line(&self, section: &Section<'_>, key: &str) -> usize {
         let item = section.table.get(key);
         item.and_then(|item| self.lines.of(item))
             .unwrap_or(section.line)
     }
 
-    pub(super) fn refuse_unknown(&mut self, section: &Section<'_>, known: &[&'static str]) {
+    pub(crate) fn refuse_unknown(&mut self, section: &Section<'_>, known: &[&'static str]) {
         for (key, _) in section.table.iter() {
             if !known.contains(&key) {
                 self.errors.push(ConsistFileError::UnknownKey {
@@ -70,7 +70,7 @@ impl Reading<'_> {
         }
     }
 
-    pub(super) fn missing(
+    pub(crate) fn missing(
         &mut self,
         section: &Section<'_>,
         key: &'static str,
@@ -85,7 +85,7 @@ impl Reading<'_> {
         });
     }
 
-    pub(super) fn not_a_choice(&mut self, line: usize, key: &str, found: &str, expected: String) {
+    pub(crate) fn not_a_choice(&mut self, line: usize, key: &str, found: &str, expected: String) {
         let (key, found) = (key.to_owned(), found.to_owned());
         self.errors.push(ConsistFileError::NotAChoice {
             line,
@@ -95,7 +95,7 @@ impl Reading<'_> {
         });
     }
 
-    pub(super) fn out_of_range(
+    pub(crate) fn out_of_range(
         &mut self,
         line: usize,
         key: &str,
@@ -112,7 +112,7 @@ impl Reading<'_> {
     }
 
     /// What was typed at `key`; nothing where it is absent or empty.
-    pub(super) fn text(&mut self, section: &Section<'_>, key: &str) -> Option<String> {
+    pub(crate) fn text(&mut self, section: &Section<'_>, key: &str) -> Option<String> {
         let item = section.table.get(key)?;
         let line = self.line(section, key);
         match item.as_value().and_then(|value| self.lines.typed(value)) {
@@ -126,7 +126,7 @@ impl Reading<'_> {
     }
 
     /// A quantity at `key`.
-    pub(super) fn quantity(
+    pub(crate) fn quantity(
         &mut self,
         section: &Section<'_>,
         key: &str,
@@ -159,7 +159,7 @@ impl Reading<'_> {
     }
 
     /// One of several words at `key`.
-    pub(super) fn word<T: Copy>(
+    pub(crate) fn word<T: Copy>(
         &mut self,
         section: &Section<'_>,
         key: &str,
@@ -176,7 +176,7 @@ impl Reading<'_> {
     }
 
     /// A plain number at `key` that is at least `least`.
-    pub(super) fn number(
+    pub(crate) fn number(
         &mut self,
         section: &Section<'_>,
         key: &str,
@@ -199,7 +199,7 @@ impl Reading<'_> {
     }
 
     /// The texts of a list at `key`, each with its line.
-    pub(super) fn list(&mut self, section: &Section<'_>, key: &str) -> Vec<(String, usize)> {
+    pub(crate) fn list(&mut self, section: &Section<'_>, key: &str) -> Vec<(String, usize)> {
         let Some(item) = section.table.get(key) else {
             return Vec::new();
         };
@@ -241,7 +241,7 @@ impl Reading<'_> {
     }
 
     /// The tables under one heading, whether it stands once or many times.
-    pub(super) fn tables<'d>(
+    pub(crate) fn tables<'d>(
         &mut self,
         word: &'static str,
         item: &'d Item,

@@ -20,7 +20,7 @@
 //!
 //! Units: SI inside; whatever was typed in files, and kept as typed.
 
-mod document;
+pub(crate) mod document;
 mod error;
 mod figure;
 mod locomotive;

@@ -1,6 +1,7 @@
 //! How much of what a car can bear is used: one ratio per way to come to grief.
 //!
 //! For each vehicle, place and [`Mode`], u = demand/capacity; 1 is the limit.
+//! Nadal's limit is [`gradeworthy_standards::wheel_climb`]'s.
 //! The margin of a train is 1 − max u over everything that would end the climb.
 //! It is a margin against the models named here, never a promise of safety.
 //!
@@ -24,11 +25,9 @@
 mod car;
 mod climb;
 mod mode;
-mod nadal;
 mod pair;
 
 pub use mode::{Mode, Use};
-pub use nadal::nadal_limit;
 pub use pair::Coupling;
 
 pub(crate) use car::{Situation, uses, worst_of_forces, worst_of_places};

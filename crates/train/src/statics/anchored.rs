@@ -44,6 +44,7 @@ impl Anchored<'_> {
             condition: self.condition,
             law: self.law,
             speed: self.speed,
+            acceleration: 0.0,
         };
         let mut forces = vec![self.rear_force; count + 1];
         let mut truck_loads = vec![[TruckLoad::default(); 2]; count];

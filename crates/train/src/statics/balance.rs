@@ -175,6 +175,7 @@ impl Solver {
             condition: self.condition,
             law: self.law,
             speed,
+            acceleration: 0.0,
         };
         let linear = self.law == CurveDragLaw::PerCurvature;
         let mut rear = 0.0;

@@ -68,6 +68,13 @@ pub(super) fn coefficients(
     }
 }
 
+/// What a vehicle adds to the force at its front, where its couplers stand alike at both ends and the
+/// force passes it whole, N.
+pub(crate) fn coupler_drag(car: &Numbers, stance: &Stance, step: &Step) -> f64 {
+    let c = coefficients(car, stance, step.condition, step.law);
+    c.standing + c.per_speed * step.speed
+}
+
 /// One vehicle's front force when the drag depends on the lateral force: a fixed point.
 pub(super) fn with_lateral_drag(
     car: &Numbers,
@@ -113,6 +120,8 @@ pub(crate) struct Step {
     pub(crate) condition: Condition,
     pub(crate) law: CurveDragLaw,
     pub(crate) speed: f64,
+    /// Acceleration of the vehicle, m/s²; nothing where the train is quasi-static.
+    pub(crate) acceleration: f64,
 }
 
 /// `X_t` of equation (11), N, forward positive.

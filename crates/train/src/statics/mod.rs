@@ -40,6 +40,6 @@ pub use drag::CurveDragLaw;
 pub use drive::Condition;
 pub use lateral::{STEEPEST_LINK, TruckLoad};
 
-pub(crate) use coupling::{Step, rail_along};
+pub(crate) use coupling::{Step, coupler_drag, rail_along};
 pub(crate) use drag::truck_at;
 pub(crate) use lateral::loads;

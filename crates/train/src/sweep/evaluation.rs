@@ -11,11 +11,11 @@ use super::check::{Check, SlackRule, SweepError};
 use super::envelope::{Entry, Envelope};
 use super::places::{PlaceColumns, head_places};
 use super::run::{Seen, Sweep, take_all};
-use crate::margins::{Coupling, worst_of_places};
+use crate::margins::{Coupling, Mode, worst_of_places};
 use crate::placement::{Placer, Slack, Stance};
 use crate::statics::{Balance, Solver, Step};
 use crate::track::Alignment;
-use crate::vehicle::{Train, TrainError, Vehicle};
+use crate::vehicle::{Numbers, Train, TrainError, Vehicle};
 
 /// How near a vehicle must stand to its old place for those behind to be left alone, m.
 /// ASSUMED: 2 mm, which moves a margin by less than the step between places does; a test compares
@@ -165,6 +165,97 @@ impl<'line> Evaluation<'line> {
         worst.ratio
     }
 
+    /// The least margin of `train`, which must have the shapes of this one and may have other numbers:
+    /// its places are those kept here.
+    ///
+    /// # Errors
+    /// [`EvaluationError::OtherShape`] when a vehicle would stand otherwise.
+    pub fn trial(&self, train: &Train) -> Result<Trial, EvaluationError> {
+        let pairs = self.train.numbers().iter().zip(train.numbers());
+        let other = pairs.clone().position(|(own, new)| !own.has_shape_of(new));
+        if self.train.vehicle_count() != train.vehicle_count() || other.is_some() {
+            let vehicle = other.unwrap_or(self.train.vehicle_count().min(train.vehicle_count()));
+            return Err(EvaluationError::OtherShape { vehicle });
+        }
+        let couplings = Coupling::of_train(train.numbers());
+        let of_places = self.worst_place(train.numbers(), &couplings);
+        // A few places first: the sooner a bad one is known, the more trucks need no solution.
+        let scouted = self.worst_force(train.numbers(), &couplings, SCOUT, of_places);
+        let (worst, head_s) = self.worst_force(train.numbers(), &couplings, 1, scouted);
+        Ok(Trial {
+            margin: 1.0 - worst.ratio,
+            mode: worst.mode,
+            vehicle: worst.vehicle,
+            head_s,
+        })
+    }
+
+    /// The worst of what depends on places alone.
+    fn worst_place(&self, train: &[Numbers], couplings: &[Coupling]) -> (Entry, f64) {
+        let mut worst = (Entry::NONE, self.heads.first().copied().unwrap_or(0.0));
+        let rows = self.stances.chunks_exact(train.len());
+        for (&head_s, row) in self.heads.iter().zip(rows) {
+            for (vehicle, (car, stance)) in train.iter().zip(row).enumerate() {
+                let front = vehicle.checked_sub(1).map(|before| &couplings[before]);
+                if let Some((ratio, mode)) = worst_of_places(car, stance, front, worst.0.ratio) {
+                    let entry = Entry {
+                        ratio,
+                        mode,
+                        vehicle,
+                    };
+                    worst = (entry, head_s);
+                }
+            }
+        }
+        worst
+    }
+
+    /// The worst of forces over every `stride`-th place, if above `floor`.
+    fn worst_force(
+        &self,
+        train: &[Numbers],
+        couplings: &[Coupling],
+        stride: usize,
+        floor: (Entry, f64),
+    ) -> (Entry, f64) {
+        let (mut worst, mut at) = floor;
+        let mut solver = Solver::new(self.check.condition, self.check.law);
+        let mut balance = Balance::default();
+        let rows = self.stances.chunks_exact(train.len());
+        for (&head_s, stances) in self.heads.iter().zip(rows).step_by(stride) {
+            solver.solve(train, stances, &mut balance);
+            let step = Step {
+                condition: self.check.condition,
+                law: self.check.law,
+                speed: balance.speed,
+                acceleration: 0.0,
+            };
+            let seen = Seen {
+                train,
+                couplings,
+                stances,
+                balance: &balance,
+                step,
+            };
+            let before = worst.ratio;
+            let stall = balance.stall_use();
+            if stall > worst.ratio {
+                worst = Entry {
+                    ratio: stall,
+                    mode: Mode::Stall,
+                    vehicle: seen.lead(),
+                };
+            }
+            for index in 0..train.len() {
+                seen.raise(index, &mut worst);
+            }
+            if worst.ratio > before {
+                at = head_s;
+            }
+        }
+        (worst, at)
+    }
+
     /// Finds the worst of what depends on places alone for the vehicles `first` to `last`.
     fn look_at_places(&mut self, first: usize, last: usize) {
         let count = self.train.vehicle_count();
@@ -192,6 +283,7 @@ impl<'line> Evaluation<'line> {
                 condition: self.check.condition,
                 law: self.check.law,
                 speed: balance.speed,
+                acceleration: 0.0,
             };
             let seen = Seen {
                 train: self.train.numbers(),
@@ -253,12 +345,33 @@ fn fixed(rule: SlackRule) -> SlackRule {
     }
 }
 
+/// What a trial came to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Trial {
+    /// 1 − the greatest use of anything that ends the climb.
+    pub margin: f64,
+    /// In which way it is used most.
+    pub mode: Mode,
+    /// On which vehicle, from 0.
+    pub vehicle: usize,
+    /// Where the head's front bolster is then, m.
+    pub head_s: f64,
+}
+
 /// A trial that cannot be made.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum EvaluationError {
     /// The changed list is no train.
     #[error(transparent)]
     Train(#[from] TrainError),
+    /// A trial of a train whose vehicles stand otherwise.
+    #[error(
+        "vehicle {vehicle} stands otherwise than the one whose places are kept (vehicles count from 0)"
+    )]
+    OtherShape {
+        /// The vehicle.
+        vehicle: usize,
+    },
     /// The changed train cannot stand everywhere.
     #[error(transparent)]
     Sweep(#[from] SweepError),

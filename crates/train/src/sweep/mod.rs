@@ -15,6 +15,7 @@ mod lean;
 mod makeup;
 mod margin;
 mod places;
+mod probe;
 mod run;
 mod snapshot;
 mod trace;
@@ -22,10 +23,13 @@ mod why;
 
 pub use check::{Check, Cores, SlackRule, SweepError};
 pub use envelope::{Envelope, Peak};
-pub use evaluation::{Evaluation, EvaluationError};
+pub use evaluation::{Evaluation, EvaluationError, Trial};
 pub use lean::{Lean, leans};
 pub use makeup::{JERK_ALLOWANCE, ProneCar, prone_to_stringlining, prone_under};
 pub use margin::{TrainMargin, Worst, train_margin};
+pub(crate) use places::HeadPlaces;
+pub(crate) use probe::{Hardest, Probe};
+
 pub use places::{PlaceColumns, first_head_place};
 pub use run::{Sweep, sweep, sweep_traced};
 pub use snapshot::{Snapshot, snapshot};

@@ -115,18 +115,68 @@ pub(super) fn head_places(
     line: &Alignment,
     check: &Check,
 ) -> Result<Vec<f64>, SweepError> {
-    let step = check.step_m;
-    if !(step > 0.0 && step.is_finite()) {
-        return Err(SweepError::NoStep { step_m: step });
+    let places = HeadPlaces::of(train, line, check)?;
+    Ok((0..places.count).map(|index| places.at(index)).collect())
+}
+
+/// The same places by number, without a list of them.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct HeadPlaces {
+    first: f64,
+    step: f64,
+    count: usize,
+}
+
+impl HeadPlaces {
+    pub(crate) fn of(
+        train: &[Numbers],
+        line: &Alignment,
+        check: &Check,
+    ) -> Result<Self, SweepError> {
+        let step = check.step_m;
+        if !(step > 0.0 && step.is_finite()) {
+            return Err(SweepError::NoStep { step_m: step });
+        }
+        let first = first_head_place(train, line)?;
+        let room = line.length() - first;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "not negative, and a place that is not there is struck below"
+        )]
+        let most = (room / step) as usize + 2;
+        let mut places = Self {
+            first,
+            step,
+            count: most,
+        };
+        while places.count > 0 && places.at(places.count - 1) > line.length() {
+            places.count -= 1;
+        }
+        Ok(places)
     }
-    let first = first_head_place(train, line)?;
-    let mut places = Vec::new();
-    let mut count = 0.0;
-    while first + count * step <= line.length() {
-        places.push(first + count * step);
-        count += 1.0;
+
+    /// How many there are.
+    pub(crate) fn count(&self) -> usize {
+        self.count
     }
-    Ok(places)
+
+    /// One of them, m.
+    pub(crate) fn at(&self, index: usize) -> f64 {
+        self.first + index as f64 * self.step
+    }
+
+    /// The number of the one nearest to `head_s`.
+    pub(crate) fn nearest(&self, head_s: f64) -> usize {
+        let steps = ((head_s - self.first) / self.step).round().max(0.0);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "not negative, and held within the list"
+        )]
+        let index = steps as usize;
+        index.min(self.count.saturating_sub(1))
+    }
 }
 
 /// Distance from the first to the last bolster of a stretched train on straight track, m.

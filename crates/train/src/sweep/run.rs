@@ -269,6 +269,7 @@ impl<'a> Climber<'a> {
                 condition: self.solver.condition(),
                 law: self.solver.law(),
                 speed: self.balance.speed,
+                acceleration: 0.0,
             },
         }
     }

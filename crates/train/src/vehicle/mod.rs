@@ -19,4 +19,5 @@ pub use class::Class;
 pub use numbers::{Numbers, Power, TruckReach};
 pub use quantity::Quantity;
 pub use sourced::{Provenance, Sourced};
+pub(crate) use train::first_without_link;
 pub use train::{RangeEnd, Train, TrainError};

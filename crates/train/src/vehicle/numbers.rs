@@ -1,5 +1,7 @@
 //! The card as the arithmetic reads it: plain SI numbers, named, with what depends on them alone.
 
+use gradeworthy_standards::wheel_climb::nadal_of_slope;
+
 use super::card::{Kind, Vehicle};
 use super::quantity::Quantity;
 
@@ -126,8 +128,8 @@ impl Numbers {
             coupler_strength: value(Quantity::CouplerStrength),
             twist_capability: value(Quantity::TwistCapability),
             power: Power::of(vehicle),
-            nadal: crate::margins::nadal_limit(
-                value(Quantity::FlangeAngle),
+            nadal: nadal_of_slope(
+                value(Quantity::FlangeAngle).tan(),
                 value(Quantity::TreadFriction),
             ),
             truck_reach: TruckReach::of(

@@ -47,10 +47,7 @@ impl Train {
             return Err(TrainError::NoLocomotive);
         }
         let numbers: Vec<Numbers> = vehicles.iter().map(Numbers::of).collect();
-        match numbers
-            .windows(2)
-            .position(|pair| pair[0].link_to(&pair[1]) <= pair[0].slack_to(&pair[1]))
-        {
+        match first_without_link(&numbers) {
             Some(index) => Err(TrainError::NoLink(index)),
             None => Ok(Self { vehicles, numbers }),
         }
@@ -88,6 +85,13 @@ impl Train {
         vehicles.insert(to, vehicle);
         Self::new(vehicles)
     }
+}
+
+/// The first vehicle that has no length of coupling to the one behind it.
+pub(crate) fn first_without_link(numbers: &[Numbers]) -> Option<usize> {
+    numbers
+        .windows(2)
+        .position(|pair| pair[0].link_to(&pair[1]) <= pair[0].slack_to(&pair[1]))
 }
 
 /// One end of the range of an unmeasured number.

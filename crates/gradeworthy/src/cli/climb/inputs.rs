@@ -1,36 +1,89 @@
 //! Reading what a climb needs, and joining it.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use anyhow::Context;
+use clap::Args;
+use gradeworthy_demo::climb::MakeUp;
 use gradeworthy_reports::climb::{self as report, Consist, Line, Stock};
 use gradeworthy_sheets::intake::{Taking, take};
 use gradeworthy_standards::Scale;
 use gradeworthy_train::consist::{Locomotive, TrainOrder, read_power, read_train, read_train_csv};
 use gradeworthy_train::line::checks::{CarKind, CurveRule, Limits, Outcome, check_line};
 use gradeworthy_train::line::{Laid, LineDesign, lay, read_csv, read_toml};
-use gradeworthy_train::vehicle::Quantity;
+use gradeworthy_train::vehicle::{Quantity, Vehicle};
 use gradeworthy_units::Length;
 use gradeworthy_workbench::checks::{Inspection, inspect};
 use gradeworthy_workbench::record::Record;
 use gradeworthy_workbench::rules::RuleBook;
 use gradeworthy_workbench::shop::Shop;
+use jiff::civil::Date;
 
 use super::super::{files, terminal};
-use super::{Climb, check_closing};
+use super::check_closing;
+
+/// The files of a hill and a train, or the sample's.
+#[derive(Debug, Args)]
+pub(crate) struct Files {
+    /// The line: TOML, or CSV with one row a piece
+    #[arg(long, required_unless_present = "sample")]
+    line: Option<PathBuf>,
+    /// The locomotives: TOML
+    #[arg(long, required_unless_present = "sample")]
+    power: Option<PathBuf>,
+    /// The train: TOML, or CSV with one row a vehicle, head first
+    #[arg(long, required_unless_present = "sample")]
+    train: Option<PathBuf>,
+    /// The sheet with the cars' readings, as for `inspect`
+    #[arg(long, required_unless_present = "sample")]
+    sheet: Option<PathBuf>,
+    /// Climb the invented hill with the invented club's cars; a file named beside it replaces its own
+    #[arg(long)]
+    sample: bool,
+    /// The sample's train with its light flat moved to the rear third
+    #[arg(long, requires = "sample", conflicts_with = "train")]
+    mended: bool,
+    /// The rule book; the starter where none is named
+    #[arg(long)]
+    rules: Option<PathBuf>,
+    /// The shop file
+    #[arg(long)]
+    shop: Option<PathBuf>,
+    /// Scale of cars whose row does not say
+    #[arg(long)]
+    scale: Option<String>,
+    /// The day to judge the cars as of; today where none is named
+    #[arg(long)]
+    day: Option<Date>,
+}
+
+impl Files {
+    /// Whether the invented club's files stand in for those that are not named.
+    pub(crate) fn is_sample(&self) -> bool {
+        self.sample
+    }
+
+    fn make_up(&self) -> MakeUp {
+        if self.mended {
+            MakeUp::Mended
+        } else {
+            MakeUp::Wrong
+        }
+    }
+}
 
 /// Everything that was read.
-pub(super) struct Inputs {
+pub(crate) struct Inputs {
     design: LineDesign,
     laid: Laid,
     power: Vec<Locomotive>,
-    pub(super) order: TrainOrder,
+    pub(crate) order: TrainOrder,
     cars: Vec<(Record, Inspection)>,
     marks: Vec<String>,
     book: RuleBook,
 }
 
-pub(super) fn read(asked: &Climb) -> anyhow::Result<Inputs> {
+pub(crate) fn read(asked: &Files) -> anyhow::Result<Inputs> {
     let (design, laid) = read_line(asked)?;
     let power_text = text_or(asked.power.as_deref(), gradeworthy_demo::climb::POWER)?;
     let power = read_power(&power_text).with_context(|| name(asked.power.as_deref(), "power"))?;
@@ -51,21 +104,29 @@ pub(super) fn read(asked: &Climb) -> anyhow::Result<Inputs> {
 }
 
 impl Inputs {
-    pub(super) fn consist(&self) -> anyhow::Result<Consist> {
+    pub(crate) fn consist(&self) -> anyhow::Result<Consist> {
+        report::join(&self.order, self.stock()).context("the train cannot be made up")
+    }
+
+    /// The locomotives of the power file that are not in the train.
+    pub(crate) fn spare_power(&self) -> anyhow::Result<Vec<Vehicle>> {
+        report::spare_power(&self.order, self.stock()).context("the power file")
+    }
+
+    fn stock(&self) -> Stock<'_> {
         let gauge = self.design.gauge.as_ref();
         let gauge = gauge.and_then(|typed| Length::try_from(typed.amount).ok());
-        let stock = Stock {
+        Stock {
             cars: &self.cars,
             marks: &self.marks,
             power: &self.power,
             book: &self.book,
             gauge_m: gauge.map(Length::metres),
-        };
-        report::join(&self.order, stock).context("the train cannot be made up")
+        }
     }
 
     /// The line with what its own check says of it, for the longest vehicle of the train.
-    pub(super) fn line(&self, consist: &Consist) -> anyhow::Result<Line> {
+    pub(crate) fn line(&self, consist: &Consist) -> anyhow::Result<Line> {
         let Laid {
             alignment,
             places,
@@ -126,7 +187,7 @@ fn is_csv(path: Option<&Path>) -> bool {
     ending.is_some_and(|ending| ending.eq_ignore_ascii_case("csv"))
 }
 
-fn read_line(asked: &Climb) -> anyhow::Result<(LineDesign, Laid)> {
+fn read_line(asked: &Files) -> anyhow::Result<(LineDesign, Laid)> {
     let path = asked.line.as_deref();
     let text = text_or(path, gradeworthy_demo::climb::LINE)?;
     let design = if is_csv(path) {
@@ -139,7 +200,7 @@ fn read_line(asked: &Climb) -> anyhow::Result<(LineDesign, Laid)> {
     Ok((design, laid))
 }
 
-fn book_and_shop(asked: &Climb) -> anyhow::Result<(RuleBook, Shop)> {
+fn book_and_shop(asked: &Files) -> anyhow::Result<(RuleBook, Shop)> {
     let book = match &asked.rules {
         None if asked.sample => {
             RuleBook::read(&gradeworthy_demo::rule_book()).context("the sample's rules")?
@@ -153,7 +214,7 @@ fn book_and_shop(asked: &Climb) -> anyhow::Result<(RuleBook, Shop)> {
     Ok((book, shop))
 }
 
-fn read_records(asked: &Climb, book: &RuleBook) -> anyhow::Result<Vec<Record>> {
+fn read_records(asked: &Files, book: &RuleBook) -> anyhow::Result<Vec<Record>> {
     let Some(path) = &asked.sheet else {
         return Ok(gradeworthy_demo::fleet(
             gradeworthy_demo::SEED,
@@ -185,7 +246,7 @@ fn read_records(asked: &Climb, book: &RuleBook) -> anyhow::Result<Vec<Record>> {
     Ok(std::mem::take(&mut intake.records))
 }
 
-fn read_order(asked: &Climb, fleet: &[Record]) -> anyhow::Result<TrainOrder> {
+fn read_order(asked: &Files, fleet: &[Record]) -> anyhow::Result<TrainOrder> {
     let path = asked.train.as_deref();
     let order = match path {
         None => read_train(&gradeworthy_demo::climb::train(fleet, asked.make_up())),
@@ -201,7 +262,7 @@ fn inspected(
     order: &TrainOrder,
     book: &RuleBook,
     shop: &Shop,
-    asked: &Climb,
+    asked: &Files,
 ) -> Vec<(Record, Inspection)> {
     let today = || {
         if asked.sample {
