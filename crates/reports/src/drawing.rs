@@ -26,6 +26,7 @@ mod seesaw;
 mod side;
 mod silhouette;
 mod spread;
+mod strip;
 mod verdict;
 
 pub use end::end;
@@ -33,6 +34,7 @@ pub use margin::margin;
 pub use plan::plan;
 pub use side::side;
 pub use spread::{Spread, spread};
+pub use strip::strip;
 
 /// One picture, with the words that stand for it where it cannot be seen.
 #[derive(Clone, Debug, PartialEq, Eq)]

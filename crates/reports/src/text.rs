@@ -212,7 +212,8 @@ impl Page {
 }
 
 /// Lines that differ in nothing but their place, together, in the order of the first of each.
-fn alike<'a>(lines: &[&'a Line]) -> Vec<Vec<&'a Line>> {
+#[must_use]
+pub fn alike<'a>(lines: &[&'a Line]) -> Vec<Vec<&'a Line>> {
     let mut groups: Vec<Vec<&Line>> = Vec::new();
     for line in lines {
         let same = |other: &Line| {
@@ -244,10 +245,9 @@ pub fn paint(verdict: Verdict, word: &str, colour: bool) -> String {
     format!("\u{1b}[{code}m{word}\u{1b}[0m")
 }
 
-/// Words in lines of at most `room` characters; a longer word stands alone, and no number is
-/// parted from its unit.
+/// The words of a text, a number and its unit as one: what no line may part.
 #[must_use]
-pub fn wrapped(text: &str, room: usize) -> Vec<String> {
+pub fn unbroken(text: &str) -> Vec<String> {
     let mut chunks: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
         match chunks.last_mut() {
@@ -258,6 +258,14 @@ pub fn wrapped(text: &str, room: usize) -> Vec<String> {
             _ => chunks.push(word.to_owned()),
         }
     }
+    chunks
+}
+
+/// Words in lines of at most `room` characters; a longer word stands alone, and no number is
+/// parted from its unit.
+#[must_use]
+pub fn wrapped(text: &str, room: usize) -> Vec<String> {
+    let chunks = unbroken(text);
     let mut lines = Vec::new();
     let mut line = String::new();
     let mut length = 0;

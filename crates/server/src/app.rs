@@ -4,13 +4,14 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
+use axum::extract::DefaultBodyLimit;
 use axum::http::header::{
     CACHE_CONTROL, CONTENT_SECURITY_POLICY, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
     X_FRAME_OPTIONS,
 };
 use axum::http::{HeaderName, HeaderValue, StatusCode};
 use axum::middleware::from_fn_with_state;
-use gradeworthy_store::{Store, Token};
+use gradeworthy_store::{Backups, Store, Token};
 use gradeworthy_workbench::shop::Shop;
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -22,8 +23,11 @@ use tower_http::limit::RequestBodyLimitLayer;
 use tower_http::set_header::SetResponseHeaderLayer;
 use tower_http::timeout::TimeoutLayer;
 
+use crate::books::Books;
+use crate::exchange::{OneAtATime, Uploads};
 use crate::guard;
 use crate::jobs::Jobs;
+use crate::keeping::Keeping;
 use crate::refusal::{self, Refusal};
 use crate::routes::ROUTES;
 use crate::throttle::Throttle;
@@ -31,11 +35,6 @@ use crate::throttle::Throttle;
 /// Where the time comes from.
 pub type Clock = Arc<dyn Fn() -> Timestamp + Send + Sync>;
 
-/// The most bytes of a request. ASSUMED: the longest form, a bench page with every field filled, has
-/// some ten thousand; a photograph would need its own route with its own bound.
-const BODY_MOST: usize = 64 * 1024;
-/// The most bytes of a line, a power file or a train. ASSUMED: a survey of ten thousand points.
-const HILL_MOST: usize = 1024 * 1024;
 /// How long an answer may take. ASSUMED: a person gives up after half a minute.
 const PATIENCE: Duration = Duration::from_secs(30);
 
@@ -55,6 +54,10 @@ pub struct Settings {
     pub shop: Shop,
     /// Whether this is the invented sample club; every page then says so.
     pub sample: bool,
+    /// Where the daily copies of the record go; `None` keeps none, for the sample.
+    pub backups: Option<Backups>,
+    /// Whether it is served under TLS: cookies are then for TLS only, and links begin with https.
+    pub tls: bool,
     /// The token of the set-up address, while the record has no lead.
     pub set_up: Option<Token>,
 }
@@ -68,6 +71,10 @@ struct Parts {
     settings: Settings,
     throttle: Throttle,
     jobs: Jobs,
+    keeping: Keeping,
+    books: Books,
+    uploads: Uploads,
+    writing_out: OneAtATime,
 }
 
 impl App {
@@ -80,7 +87,17 @@ impl App {
             settings,
             throttle,
             jobs: Jobs::default(),
+            keeping: Keeping::default(),
+            books: Books::default(),
+            uploads: Uploads::default(),
+            writing_out: OneAtATime::default(),
         }))
+    }
+
+    /// Whether it is served under TLS.
+    #[must_use]
+    pub fn is_under_tls(&self) -> bool {
+        self.settings().tls
     }
 
     pub(crate) fn store(&self) -> &Store {
@@ -97,6 +114,22 @@ impl App {
 
     pub(crate) fn jobs(&self) -> &Jobs {
         &self.0.jobs
+    }
+
+    pub(crate) fn keeping(&self) -> &Keeping {
+        &self.0.keeping
+    }
+
+    pub(crate) fn books(&self) -> &Books {
+        &self.0.books
+    }
+
+    pub(crate) fn uploads(&self) -> &Uploads {
+        &self.0.uploads
+    }
+
+    pub(crate) fn writing_out(&self) -> &OneAtATime {
+        &self.0.writing_out
     }
 
     pub(crate) fn now(&self) -> Timestamp {
@@ -133,10 +166,12 @@ impl App {
 pub fn build_app(app: App) -> Router {
     let mut router = Router::new();
     for route in ROUTES {
-        let guard = from_fn_with_state((app.clone(), route.access), guard::guard);
-        let bound = RequestBodyLimitLayer::new(body_most(route.path));
-        let handler = (route.handler)(route.method).layer(bound);
-        router = router.route(route.path, handler.route_layer(guard));
+        let guard = from_fn_with_state((app.clone(), route), guard::guard);
+        let handler = (route.handler)(route.method)
+            .route_layer(DefaultBodyLimit::disable())
+            .route_layer(RequestBodyLimitLayer::new(route.body_most))
+            .route_layer(guard);
+        router = router.route(route.path, handler);
     }
     let around = ServiceBuilder::new()
         .layer(fixed(CONTENT_SECURITY_POLICY, CONTENT_POLICY))
@@ -155,18 +190,8 @@ pub fn build_app(app: App) -> Router {
             StatusCode::REQUEST_TIMEOUT,
             PATIENCE,
         ))
-        .layer(CsrfLayer::new())
-        .layer(RequestBodyLimitLayer::new(HILL_MOST));
+        .layer(CsrfLayer::new());
     router.layer(around).with_state(app)
-}
-
-/// The most bytes that a route takes.
-fn body_most(path: &str) -> usize {
-    if path.starts_with("/hill/") || path.starts_with("/api/hill/") {
-        HILL_MOST
-    } else {
-        BODY_MOST
-    }
 }
 
 fn fixed(name: HeaderName, value: &'static str) -> SetResponseHeaderLayer<HeaderValue> {

@@ -8,12 +8,12 @@ use std::sync::atomic::{AtomicI64, Ordering};
 
 use axum::Router;
 use axum::body::Body;
-use axum::http::header::{CONTENT_TYPE, COOKIE, HOST, LOCATION, SET_COOKIE};
+use axum::http::header::{ACCEPT, CONTENT_TYPE, COOKIE, HOST, LOCATION, SET_COOKIE};
 use axum::http::{HeaderMap, Method, Request, StatusCode};
 use gradeworthy_standards::Scale;
 use gradeworthy_store::{
-    CarId, ClientId, ClubAct, ClubCommand, LogIn, MemberId, NewCar, Options, Role, Secret, Store,
-    Token,
+    BackupPlan, Backups, CarId, ClientId, ClubAct, ClubCommand, LogIn, MemberId, NewCar, Options,
+    Role, Secret, Store, Token,
 };
 use gradeworthy_units::Length;
 use gradeworthy_workbench::record::{Car, CarMark, CarType, Check};
@@ -41,6 +41,8 @@ pub(crate) struct Club {
     tokens: RefCell<HashMap<Role, Token>>,
     /// A car that the member who is an owner owns, at the bench.
     pub(crate) own_car: CarId,
+    /// A car that the track lead owns, at the bench.
+    pub(crate) track_leads_car: CarId,
     _folder: TempDir,
 }
 
@@ -86,10 +88,10 @@ impl Club {
     pub(crate) fn new_record() -> (Self, String) {
         let token = Token::random().expect("randomness");
         let path = format!("/set-up/{}", token.to_hex());
-        (Self::bare(Some(token)), path)
+        (Self::bare(Some(token), false), path)
     }
 
-    fn bare(set_up: Option<Token>) -> Self {
+    fn bare(set_up: Option<Token>, tls: bool) -> Self {
         let folder = TempDir::new().expect("a folder");
         let store = Store::create(&folder.path().join("club.sqlite"), &Options::default())
             .expect("a record");
@@ -102,6 +104,11 @@ impl Club {
             zone: TimeZone::UTC,
             shop: Shop::default(),
             sample: false,
+            backups: Some(Backups {
+                folder: folder.path().join("copies"),
+                plan: BackupPlan::default(),
+            }),
+            tls,
             set_up,
         };
         let app = App::new(store, settings);
@@ -118,13 +125,23 @@ impl Club {
             members: HashMap::new(),
             tokens: RefCell::default(),
             own_car: CarId::from_number(0),
+            track_leads_car: CarId::from_number(0),
             _folder: folder,
         }
     }
 
     /// A club at work.
     pub(crate) fn open() -> Self {
-        let mut club = Self::bare(None);
+        Self::opened(false)
+    }
+
+    /// A club at work whose server is under TLS.
+    pub(crate) fn under_tls() -> Self {
+        Self::opened(true)
+    }
+
+    fn opened(tls: bool) -> Self {
+        let mut club = Self::bare(None, tls);
         let lead = club.act(None, add(Role::Lead)).expect("the lead");
         club.members.insert(Role::Lead, lead);
         club.act(
@@ -147,6 +164,7 @@ impl Club {
             club.act(Some(lead), act);
         }
         club.own_car = club.car("OWN 1", Some(club.members[&Role::Owner]));
+        club.track_leads_car = club.car("OWN 2", Some(club.members[&Role::TrackLead]));
         club.sign_in_again();
         club
     }
@@ -216,8 +234,10 @@ impl Club {
         let until = self.app.now() + jiff::SignedDuration::from_hours(12);
         let secret = Secret::Password(PASSWORD);
         let (store, now) = (self.app.store(), self.app.now());
+        let name = store.snapshot().expect("a snapshot").member(member);
+        let name = name.expect("a member").name;
         let LogIn::Open(token, _) = store
-            .log_in(&name(role), secret, "bench", now, until)
+            .log_in(&name, secret, "bench", now, until)
             .expect("read")
         else {
             panic!("{role} cannot come in");
@@ -225,8 +245,71 @@ impl Club {
         self.tokens.borrow_mut().insert(role, token);
     }
 
+    /// A form or JSON for a car, on its latest version.
+    pub(crate) fn entry(&self, car: CarId, rest: &str) -> String {
+        let version = self.snapshot().version(car).expect("a car");
+        let id = ClientId::random().expect("randomness");
+        format!("client_id={id}&version={version}&{rest}")
+    }
+
+    pub(crate) fn snapshot(&self) -> gradeworthy_store::Snapshot<'_> {
+        self.app.store().snapshot().expect("a snapshot")
+    }
+
+    /// The cookie by which a member of that role is known.
+    pub(crate) fn cookie_of(&self, role: Role) -> String {
+        let token = self.tokens.borrow()[&role].to_hex();
+        format!("gradeworthy_session={token}")
+    }
+
+    /// A form with a file, coded as browsers code it (RFC 7578).
+    pub(crate) fn post_file(
+        &self,
+        role: Role,
+        path: &str,
+        fields: &[(&str, &str)],
+        file: &[u8],
+    ) -> Answer {
+        let mut body = Vec::new();
+        for (name, value) in fields {
+            body.extend(format!(
+                "--b0undary\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n"
+            ).bytes());
+        }
+        body.extend(
+            b"--b0undary\r\nContent-Disposition: form-data; name=\"photo\"; filename=\"../../x.svg\"\r\n\
+              Content-Type: image/svg+xml\r\n\r\n",
+        );
+        body.extend(file);
+        body.extend(b"\r\n--b0undary--\r\n");
+        let request = Request::post(path)
+            .header(HOST, HOST_NAME)
+            .header(COOKIE, self.cookie_of(role))
+            .header(CONTENT_TYPE, "multipart/form-data; boundary=b0undary");
+        self.send(request.body(Body::from(body)).expect("a request"))
+    }
+
+    /// JSON sent to a car's record, on its latest version; the object without its braces.
+    pub(crate) fn post_json(&self, role: Role, car: CarId, kind: &str, rest: &str) -> Answer {
+        let version = self.snapshot().version(car).expect("a car");
+        let id = ClientId::random().expect("randomness");
+        let body = format!("{{\"client_id\":\"{id}\",\"version\":{version},{rest}}}");
+        self.call(
+            Some(role),
+            Method::POST,
+            &format!("/api/cars/{car}/{kind}"),
+            &body,
+        )
+    }
+
     pub(crate) fn later(&self, seconds: i64) {
         self.clock.fetch_add(seconds, Ordering::Relaxed);
+    }
+
+    /// The cookie of that role's session.
+    pub(crate) fn cookie_of(&self, role: Role) -> String {
+        let token = self.tokens.borrow()[&role].to_hex();
+        format!("gradeworthy_session={token}")
     }
 
     pub(crate) fn get(&self, role: Role, path: &str) -> Answer {
@@ -235,6 +318,20 @@ impl Club {
 
     pub(crate) fn post(&self, role: Role, path: &str, form: &str) -> Answer {
         self.call(Some(role), Method::POST, path, form)
+    }
+
+    /// A request as a page's own script sends it.
+    pub(crate) fn post_json(&self, role: Role, path: &str, json: &str) -> Answer {
+        let token = self.tokens.borrow()[&role].to_hex();
+        let request = Request::builder()
+            .method(Method::POST)
+            .uri(path)
+            .header(HOST, HOST_NAME)
+            .header(COOKIE, format!("gradeworthy_session={token}"))
+            .header(ACCEPT, "application/json")
+            .header(CONTENT_TYPE, "application/json")
+            .body(Body::from(json.to_owned()));
+        self.send(request.expect("a request"))
     }
 
     /// A request by a member of that role, or by nobody.

@@ -131,6 +131,7 @@ pub(crate) async fn list(
         let (rows, more) = find(app, &caller, &search)?;
         let body = html! {
             (search_form(&search))
+            (exchange_links(&caller))
             @if rows.is_empty() { p { "No car fits. Take something out of the search." } }
             @else { (car_list(app, &rows)) }
             @if let (true, Some(last)) = (more, rows.last()) {
@@ -140,6 +141,16 @@ pub(crate) async fn list(
         Ok(page::room(app, &caller, "Fleet", "/fleet", &body))
     })
     .await
+}
+
+fn exchange_links(caller: &Caller) -> Markup {
+    html! {
+        p.row {
+            @if caller.may(Action::ImportFile) { a.button.quiet href="/fleet/import" { "Take a sheet in" } }
+            @if caller.may(Action::SeeFleet) { a.button.quiet href="/fleet/export" { "Write the record out" } }
+            a.button.quiet href="/papers" { "Print papers" }
+        }
+    }
 }
 
 fn search_form(search: &Search) -> Markup {

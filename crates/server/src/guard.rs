@@ -1,14 +1,17 @@
 //! Who is calling, and whether he may: before any handler runs.
 
+use std::sync::Arc;
+
 use axum::extract::{Request, State};
-use axum::http::header::COOKIE;
-use axum::http::{HeaderMap, HeaderValue, Method};
+use axum::http::header::{COOKIE, SET_COOKIE};
+use axum::http::{HeaderMap, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
-use gradeworthy_store::{Action, Member, Permission, Session, Token};
+use gradeworthy_store::{Action, Bench, Member, Permission, Session, Token};
 
 use crate::App;
 use crate::refusal::Refusal;
+use crate::routes::Route;
 
 /// Who may call a route.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,12 +42,13 @@ impl Caller {
 
 /// Lets a request through to its handler, or not.
 pub(crate) async fn guard(
-    State((app, access)): State<(App, Access)>,
+    State((app, route)): State<(App, &'static Route)>,
     mut request: Request,
     next: Next,
 ) -> Response {
+    let access = route.access;
     let caller = match token(&app, request.headers()) {
-        Some(token) => match app.wait(move |app| find(app, token)).await {
+        Some(token) => match app.clone().wait(move |app| find(app, token)).await {
             Ok(caller) => caller,
             Err(refusal) => return refusal.into_response(),
         },
@@ -62,8 +66,48 @@ pub(crate) async fn guard(
     if let Some(caller) = caller {
         request.extensions_mut().insert(caller);
     }
-    next.run(request).await
+    let mut response = at_bench(&app, request, next).await;
+    if response.status() == StatusCode::PAYLOAD_TOO_LARGE {
+        let most = route.body_most;
+        response
+            .extensions_mut()
+            .insert(Arc::new(Refusal::BodyTooLarge { most }));
+    }
+    response
 }
+
+/// Tells the handler which bench calls: a browser is a bench, known by a cookie of its own, so that what
+/// was typed at it and not entered is found at it again, whoever signs in.
+async fn at_bench(app: &App, mut request: Request, next: Next) -> Response {
+    let name = bench_cookie_name(app);
+    let known = cookie_value(request.headers(), name)
+        .filter(|value| value.len() == BENCH_DIGITS && value.bytes().all(|b| b.is_ascii_hexdigit()))
+        .map(ToOwned::to_owned);
+    let fresh = match known {
+        Some(_) => None,
+        None => Token::random()
+            .ok()
+            .map(|token| token.to_hex()[..BENCH_DIGITS].to_owned()),
+    };
+    if let Some(bench) = known.as_deref().or(fresh.as_deref()).and_then(Bench::new) {
+        request.extensions_mut().insert(bench);
+    }
+    let shows_bench = request.method() == Method::GET && request.uri().path().starts_with("/bench");
+    let mut response = next.run(request).await;
+    if let (Some(bench), true) = (fresh, shows_bench) {
+        let cookie =
+            format!("{name}={bench}; Path=/; HttpOnly; SameSite=Lax; Max-Age={BENCH_LASTS_S}");
+        if let Ok(cookie) = HeaderValue::from_str(&cookie) {
+            response.headers_mut().append(SET_COOKIE, cookie);
+        }
+    }
+    response
+}
+
+/// Digits of a bench's name: 64 random bits, so that two never meet in one club.
+const BENCH_DIGITS: usize = 16;
+/// 400 days, the most a browser keeps a cookie. Source: RFC 6265bis §5.5.
+const BENCH_LASTS_S: u32 = 400 * 86_400;
 
 /// A page leads to signing in and back; a program and a form are told.
 fn ask_to_sign_in(request: &Request) -> Response {
@@ -98,8 +142,19 @@ fn cookie_name(app: &App) -> &'static str {
     }
 }
 
+fn bench_cookie_name(app: &App) -> &'static str {
+    if app.settings().sample {
+        "gradeworthy_sample_bench"
+    } else {
+        "gradeworthy_bench"
+    }
+}
+
 fn token(app: &App, headers: &HeaderMap) -> Option<Token> {
-    let name = cookie_name(app);
+    cookie_value(headers, cookie_name(app)).and_then(Token::from_hex)
+}
+
+fn cookie_value<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
     headers
         .get_all(COOKIE)
         .iter()
@@ -107,20 +162,28 @@ fn token(app: &App, headers: &HeaderMap) -> Option<Token> {
         .flat_map(|value| value.split(';'))
         .filter_map(|pair| pair.trim().split_once('='))
         .find(|(own, _)| *own == name)
-        .and_then(|(_, value)| Token::from_hex(value))
+        .map(|(_, value)| value)
 }
 
-/// The cookie of a session. Not `Secure`: on plain HTTP a browser would drop it.
+/// The cookie of a session.
 pub(crate) fn cookie(app: &App, token: &Token) -> Option<HeaderValue> {
-    let (name, token) = (cookie_name(app), token.to_hex());
-    HeaderValue::from_str(&format!("{name}={token}; Path=/; HttpOnly; SameSite=Lax")).ok()
+    let (name, token, secure) = (cookie_name(app), token.to_hex(), secure(app));
+    HeaderValue::from_str(&format!(
+        "{name}={token}; Path=/; HttpOnly; SameSite=Lax{secure}"
+    ))
+    .ok()
+}
+
+/// Under TLS a cookie never travels otherwise; on plain HTTP a browser would drop such a one.
+fn secure(app: &App) -> &'static str {
+    if app.settings().tls { "; Secure" } else { "" }
 }
 
 /// The cookie that takes a session's away.
 pub(crate) fn no_cookie(app: &App) -> Option<HeaderValue> {
-    let name = cookie_name(app);
+    let (name, secure) = (cookie_name(app), secure(app));
     HeaderValue::from_str(&format!(
-        "{name}=; Path=/; HttpOnly; SameSite=Lax; Max-Age=0"
+        "{name}=; Path=/; HttpOnly; SameSite=Lax{secure}; Max-Age=0"
     ))
     .ok()
 }

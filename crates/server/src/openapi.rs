@@ -1,7 +1,14 @@
 //! The description of everything that programs may call, made from the handlers themselves.
 
+mod refusals;
+
+#[cfg(test)]
+mod fuzz;
+
 use axum::Json;
 use utoipa::OpenApi;
+
+use refusals::Refusals;
 
 #[derive(OpenApi)]
 #[openapi(
@@ -12,18 +19,30 @@ use utoipa::OpenApi;
                        so that sending it twice enters it once, and the version of the record it was \
                        made on, so that two benches never overwrite each other."
     ),
+    modifiers(&Refusals),
     paths(
         crate::members::sign_in_json,
         crate::fleet::list_json,
         crate::story::car_json,
         crate::rip_track::list_json,
         crate::report::send_json,
+        crate::bench::room_json,
+        crate::bench::keep_json,
+        crate::bench::strike_json,
         crate::bench::bench_json,
         crate::bench::readings_json,
         crate::bench::release_json,
         crate::bench::rest_json,
         crate::bench::wait_json,
         crate::bench::hand_back_json,
+        crate::papers::label,
+        crate::papers::tag,
+        crate::papers::slip,
+        crate::papers::record_sheet,
+        crate::papers::labels,
+        crate::papers::slips,
+        crate::papers::statement,
+        crate::papers::monthly,
         crate::hill::hill_json,
         crate::hill::line_json,
         crate::hill::save_line_json,
@@ -37,6 +56,47 @@ use utoipa::OpenApi;
         crate::jobs::state_json,
         crate::jobs::cancel_json,
         crate::jobs::result_json,
+        crate::story::strike_json,
+        crate::story::letter_json,
+        crate::story::own_json,
+        crate::story::describe_json,
+        crate::story::fit_json,
+        crate::story::note_json,
+        crate::photo::add_json,
+        crate::photo::serve_json,
+        crate::consent::my_cars_json,
+        crate::consent::consents_json,
+        crate::consent::consent_json,
+        crate::consent::ask_json,
+        crate::rip_track::answer_json,
+        crate::rip_track::wait_end_json,
+        crate::rip_track::merge_json,
+        crate::rip_track::wanted_json,
+        crate::rip_track::want_json,
+        crate::keeping::show_json,
+        crate::keeping::copy_json,
+        crate::members::api::sign_out_json,
+        crate::members::api::switch_json,
+        crate::members::api::account_json,
+        crate::members::api::pin_json,
+        crate::members::api::password_json,
+        crate::members::api::leave_json,
+        crate::members::api::members_json,
+        crate::members::api::add_json,
+        crate::members::api::change_json,
+        crate::members::api::link_json,
+        crate::members::api::join_json,
+        crate::members::api::set_up_json,
+        crate::members::api::audit_json,
+        crate::exchange::send_json,
+        crate::exchange::look_json,
+        crate::exchange::match_json,
+        crate::exchange::enter_json,
+        crate::exchange::let_go_json,
+        crate::exchange::cars_csv,
+        crate::exchange::readings_csv,
+        crate::exchange::workbook,
+        crate::exchange::record_json,
     )
 )]
 struct Description;

@@ -8,7 +8,7 @@ use maud::{DOCTYPE, Markup, html};
 
 use crate::guard::Caller;
 use crate::refusal::Onward;
-use crate::{App, icon, script, stylesheet, words};
+use crate::{App, icon, keeping, script, stylesheet, words};
 
 /// A page as an answer.
 #[derive(Debug)]
@@ -24,19 +24,20 @@ impl IntoResponse for Page {
 const ROOMS: &[(&str, &str, Action)] = &[
     ("/bench", "Bench", Action::EnterReading),
     ("/rip-track", "RIP track", Action::SeeCar),
-    ("/fleet", "Fleet", Action::SeeCar),
+    ("/fleet", "Fleet", Action::SeeFleet),
+    ("/my-cars", "My cars", Action::Consent),
     ("/hill", "Hill", Action::SeeLine),
     ("/report", "Report", Action::BadOrder),
     ("/members", "Members", Action::ManageMembers),
     ("/audit", "Audit", Action::SeeAudit),
+    ("/keeping", "Keeping", Action::KeepBackups),
 ];
 
 /// A page for a member who is signed in.
 pub(crate) fn room(app: &App, caller: &Caller, title: &str, here: &str, body: &Markup) -> Page {
     let rooms = html! {
         nav aria-label="Rooms" {
-            @for (href, name, action) in ROOMS.iter().filter(|room| caller.may(room.2)) {
-                @let _ = action;
+            @for (href, name, _) in ROOMS.iter().filter(|room| goes_to(caller, room)) {
                 a href=(href) aria-current=[(*href == here).then_some("page")] { (name) }
             }
         }
@@ -44,7 +45,14 @@ pub(crate) fn room(app: &App, caller: &Caller, title: &str, here: &str, body: &M
             span.name { (caller.member.name) } " " small { (caller.member.role) }
         }
     };
-    Page(frame(app, title, &rooms, body))
+    let body = html! { (keeping::banner(app, caller)) (body) };
+    Page(frame(app, title, &rooms, &body))
+}
+
+/// Whether a room stands in a member's row. His own cars are a room of their own only for one who does
+/// not see the fleet; for the others the way there is on their account.
+fn goes_to(caller: &Caller, (href, _, action): &(&str, &str, Action)) -> bool {
+    caller.may(*action) && (*href != "/my-cars" || !caller.may(Action::SeeFleet))
 }
 
 /// A page for somebody who is not.

@@ -17,6 +17,8 @@ use tower_http::catch_panic::ResponseForPanic;
 
 use crate::App;
 use crate::page;
+use crate::photo::PhotoFault;
+use crate::routes::BODY_MOST;
 
 /// Why a request was refused.
 #[derive(Debug, thiserror::Error)]
@@ -67,8 +69,11 @@ pub(crate) enum Refusal {
     #[error("this address does not take such a request")]
     WrongMethod,
     /// A request that is too long.
-    #[error("what was sent is longer than this address takes, and nothing of it was read")]
-    BodyTooLarge,
+    #[error("what was sent is longer than {} is taken here, and nothing of it was kept", size(*.most))]
+    BodyTooLarge { most: usize },
+    /// A photograph that cannot be taken.
+    #[error(transparent)]
+    Photo(#[from] PhotoFault),
     /// It took too long.
     #[error("the answer took longer than half a minute")]
     TooSlow,
@@ -89,6 +94,9 @@ pub(crate) enum Refusal {
     /// Readings that cannot be taken; nothing of the entry was kept.
     #[error("{}", .faults.join("; "))]
     Reading { faults: Vec<String> },
+    /// A print that cannot be made.
+    #[error(transparent)]
+    Paper(#[from] gradeworthy_paper::PaperError),
     /// A line, a locomotive or a train that cannot be read or run.
     #[error("{}", .faults.join("; "))]
     Hill { faults: Vec<String> },
@@ -107,6 +115,46 @@ pub(crate) enum Refusal {
     /// Somebody else's job.
     #[error("only who asked for this work, or the lead, may end it")]
     NotOwnJob,
+    /// No copies are kept here.
+    #[error("this server keeps no copies: it serves the invented sample club")]
+    NotKept,
+    /// A copy of the record could not be made.
+    #[error(
+        "the record could not be copied: {why}; it is served on, and earlier copies are as they were"
+    )]
+    NotCopied { why: String },
+    /// A file that is no sheet.
+    #[error(transparent)]
+    Sheet(#[from] gradeworthy_sheets::SheetError),
+    /// A file that is no longer kept, or was sent by somebody else.
+    #[error("this file is no longer kept here: send it again")]
+    UploadGone,
+    /// The record has changed since the sender looked.
+    #[error(
+        "the record has moved on since you looked, and nothing was entered: this is how it stands now"
+    )]
+    SheetMovedOn,
+    /// Something cannot be taken, and nobody said that it may be left out.
+    #[error("{problems} things in the sheet cannot be taken; nothing was entered")]
+    SheetHasProblems {
+        /// How many.
+        problems: usize,
+    },
+    /// Everything is there already.
+    #[error("there is nothing in the file that the record has not")]
+    NothingNew,
+    /// Too much for a workbook.
+    #[error(
+        "the record has more than {most} readings, which is more than a workbook takes here: \
+         write them out as text, or with 'gradeworthy record export'"
+    )]
+    TooManyForWorkbook {
+        /// The most.
+        most: usize,
+    },
+    /// Another one is being written.
+    #[error("the record is being written out for somebody else: wait a minute and ask again")]
+    WritingOut,
     /// A fault of ours.
     #[error("something went wrong here that should not have: {what}")]
     Fault { what: String },
@@ -130,11 +178,19 @@ const SIGN_IN: Onward = onward("/sign-in", "Sign in");
 const LOOK_AGAIN: Onward = onward("", "Go back, mend it and send it again");
 const FLEET: Onward = onward("/fleet", "Look for the car in the fleet");
 const HILL: Onward = onward("/hill", "Go to the Hill page");
+const SHEET: Onward = onward("/fleet/import", "Send the file again");
 const LEAD: Onward = onward("/", "Ask the lead; go to the first page");
-const MACHINE: Onward = onward(
-    "/",
-    "Tell whoever keeps the machine; nothing acknowledged is lost",
-);
+const MACHINE: Onward = onward("/", "Tell whoever keeps the machine; go to the first page");
+
+/// A number of bytes in words.
+fn size(bytes: usize) -> String {
+    const KIB: usize = 1024;
+    if bytes >= KIB * KIB {
+        format!("{} MiB", bytes / (KIB * KIB))
+    } else {
+        format!("{} KiB", bytes / KIB)
+    }
+}
 
 impl Refusal {
     /// Status and way onward.
@@ -142,6 +198,13 @@ impl Refusal {
         match self {
             Self::Record(error) => record(error),
             Self::NotSignedIn => (StatusCode::UNAUTHORIZED, SIGN_IN),
+            Self::Sheet(_)
+            | Self::SheetHasProblems { .. }
+            | Self::NothingNew
+            | Self::TooManyForWorkbook { .. } => (StatusCode::UNPROCESSABLE_ENTITY, LOOK_AGAIN),
+            Self::UploadGone => (StatusCode::NOT_FOUND, SHEET),
+            Self::SheetMovedOn => (StatusCode::CONFLICT, LOOK_AGAIN),
+            Self::WritingOut => (StatusCode::SERVICE_UNAVAILABLE, LOOK_AGAIN),
             Self::NotForRole { .. } => (StatusCode::FORBIDDEN, LEAD),
             Self::NotOwnCar => (StatusCode::FORBIDDEN, FLEET),
             Self::Unreadable { .. } => (StatusCode::BAD_REQUEST, LOOK_AGAIN),
@@ -151,6 +214,7 @@ impl Refusal {
             | Self::NotAdmissible { .. }
             | Self::Hill { .. }
             | Self::JobFailed { .. }
+            | Self::Photo(_)
             | Self::Reading { .. } => (StatusCode::UNPROCESSABLE_ENTITY, LOOK_AGAIN),
             Self::WrongSecret => (StatusCode::UNAUTHORIZED, LOOK_AGAIN),
             Self::LockedOut { .. } => (
@@ -167,7 +231,7 @@ impl Refusal {
             Self::ForgedOrigin => (StatusCode::FORBIDDEN, FIRST),
             Self::NoSuchPage => (StatusCode::NOT_FOUND, FIRST),
             Self::WrongMethod => (StatusCode::METHOD_NOT_ALLOWED, FIRST),
-            Self::BodyTooLarge => (StatusCode::PAYLOAD_TOO_LARGE, LOOK_AGAIN),
+            Self::BodyTooLarge { .. } => (StatusCode::PAYLOAD_TOO_LARGE, LOOK_AGAIN),
             Self::TooSlow => (StatusCode::REQUEST_TIMEOUT, LOOK_AGAIN),
             Self::Stopping => (StatusCode::SERVICE_UNAVAILABLE, FIRST),
             Self::SetUpOver => (StatusCode::GONE, SIGN_IN),
@@ -175,7 +239,12 @@ impl Refusal {
             Self::NoSuchJob => (StatusCode::NOT_FOUND, HILL),
             Self::NotDone => (StatusCode::CONFLICT, HILL),
             Self::NotOwnJob => (StatusCode::FORBIDDEN, HILL),
-            Self::NoRuleBook => (StatusCode::CONFLICT, LEAD),
+            Self::Paper(error) => paper(error),
+            Self::NoRuleBook | Self::NotKept => (StatusCode::CONFLICT, LEAD),
+            Self::NotCopied { .. } => (
+                StatusCode::INTERNAL_SERVER_ERROR,
+                onward("/keeping", "See what copies there are"),
+            ),
             Self::Fault { .. } => (StatusCode::INTERNAL_SERVER_ERROR, MACHINE),
         }
     }
@@ -202,10 +271,22 @@ impl Refusal {
     }
 }
 
+fn paper(error: &gradeworthy_paper::PaperError) -> (StatusCode, Onward) {
+    use gradeworthy_paper::PaperError as Paper;
+    match error {
+        Paper::Sheet(_) | Paper::Nothing { .. } | Paper::CodeTooLong { .. } => {
+            (StatusCode::UNPROCESSABLE_ENTITY, LOOK_AGAIN)
+        }
+        Paper::Typeface { .. } | Paper::Picture { .. } | Paper::Pdf { .. } => {
+            (StatusCode::INTERNAL_SERVER_ERROR, MACHINE)
+        }
+    }
+}
+
 fn record(error: &Record) -> (StatusCode, Onward) {
     match error {
         Record::DiskFull => (StatusCode::INSUFFICIENT_STORAGE, MACHINE),
-        Record::ReadOnly | Record::Locked | Record::Closed => {
+        Record::ReadOnly | Record::DiskRefused { .. } | Record::Locked | Record::Closed => {
             (StatusCode::SERVICE_UNAVAILABLE, MACHINE)
         }
         Record::Corrupt { .. }
@@ -244,6 +325,10 @@ fn record(error: &Record) -> (StatusCode, Onward) {
         Record::NotSignedOff { .. } => (
             StatusCode::FORBIDDEN,
             onward("", "Go back and add the second name with its PIN"),
+        ),
+        Record::OwnerRefuses { .. } => (
+            StatusCode::CONFLICT,
+            onward("", "Ask the owner on the car's page first"),
         ),
         Record::ClientIdReused(_) | Record::EditionOrder { .. } | Record::LastLead => {
             (StatusCode::CONFLICT, LOOK_AGAIN)
@@ -287,7 +372,7 @@ pub(crate) struct Problem {
 
 /// Puts every refusal into words: JSON for programs, a page for people.
 pub(crate) async fn dress(State(app): State<App>, request: Request, next: Next) -> Response {
-    let for_program = request.uri().path().starts_with("/api/");
+    let for_program = for_program(&request);
     let back = own_referer(&request);
     let response = next.run(request).await;
     let Some(refusal) = refusal_of(&response) else {
@@ -322,6 +407,13 @@ pub(crate) async fn dress(State(app): State<App>, request: Request, next: Next) 
     dressed
 }
 
+/// Programs call under `/api/`; a page's own script says that it takes JSON.
+fn for_program(request: &Request) -> bool {
+    let accepts = request.headers().get(axum::http::header::ACCEPT);
+    request.uri().path().starts_with("/api/")
+        || accepts.is_some_and(|kinds| kinds.as_bytes() == b"application/json")
+}
+
 /// The path of the page that sent the form, to go back to.
 fn own_referer(request: &Request) -> Option<String> {
     let headers = request.headers();
@@ -351,7 +443,7 @@ fn refusal_of(response: &Response) -> Option<Arc<Refusal>> {
         StatusCode::FORBIDDEN => Some(Refusal::ForgedOrigin),
         StatusCode::NOT_FOUND => Some(Refusal::NoSuchPage),
         StatusCode::METHOD_NOT_ALLOWED => Some(Refusal::WrongMethod),
-        StatusCode::PAYLOAD_TOO_LARGE => Some(Refusal::BodyTooLarge),
+        StatusCode::PAYLOAD_TOO_LARGE => Some(Refusal::BodyTooLarge { most: BODY_MOST }),
         StatusCode::REQUEST_TIMEOUT => Some(Refusal::TooSlow),
         _ => None,
     }

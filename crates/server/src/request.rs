@@ -1,7 +1,7 @@
 //! What a request brings: fields of a form, JSON, where it came from. Whatever cannot be read becomes a
 //! refusal that says so.
 
-use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::net::{IpAddr, Ipv4Addr};
 
 use axum::extract::{ConnectInfo, FromRequest, FromRequestParts, Path, Query, Request};
 use axum::http::StatusCode;
@@ -11,12 +11,19 @@ use axum::{Form, Json};
 use serde::de::DeserializeOwned;
 
 use crate::refusal::Refusal;
+use crate::routes::BODY_MOST;
+use crate::serve::From;
 
 /// The fields of a form, in the order sent.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Fields(Vec<(String, String)>);
 
 impl Fields {
+    /// Fields that came otherwise than as a plain form.
+    pub(crate) fn from_pairs(pairs: Vec<(String, String)>) -> Self {
+        Self(pairs)
+    }
+
     /// What stands in a field, without the space around it; nothing where it is empty or not there.
     pub(crate) fn get(&self, name: &str) -> &str {
         self.iter()
@@ -55,6 +62,19 @@ impl<S: Send + Sync> FromRequest<S> for Fields {
     }
 }
 
+/// A form whose fields are known beforehand.
+pub(crate) struct Typed<T>(pub(crate) T);
+
+impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Typed<T> {
+    type Rejection = Refusal;
+
+    async fn from_request(request: Request, state: &S) -> Result<Self, Refusal> {
+        let form = Form::<T>::from_request(request, state).await;
+        let form = form.map_err(|error| unreadable(error.status(), error.body_text()))?;
+        Ok(Self(form.0))
+    }
+}
+
 /// The JSON of a request.
 pub(crate) struct Sent<T>(pub(crate) T);
 
@@ -81,7 +101,7 @@ impl<T: DeserializeOwned, S: Send + Sync> FromRequestParts<S> for Asked<T> {
     }
 }
 
-/// The one variable part of a path.
+/// The variable parts of a path.
 pub(crate) struct Named<T>(pub(crate) T);
 
 impl<T: DeserializeOwned + Send, S: Send + Sync> FromRequestParts<S> for Named<T> {
@@ -95,9 +115,10 @@ impl<T: DeserializeOwned + Send, S: Send + Sync> FromRequestParts<S> for Named<T
     }
 }
 
-fn unreadable(status: StatusCode, why: String) -> Refusal {
+/// A body that cannot be read: too long, or not what its type says.
+pub(crate) fn unreadable(status: StatusCode, why: String) -> Refusal {
     if status == StatusCode::PAYLOAD_TOO_LARGE {
-        Refusal::BodyTooLarge
+        Refusal::BodyTooLarge { most: BODY_MOST }
     } else {
         Refusal::Unreadable { why }
     }
@@ -110,9 +131,9 @@ impl<S: Send + Sync> FromRequestParts<S> for Peer {
     type Rejection = Refusal;
 
     async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Refusal> {
-        let info = parts.extensions.get::<ConnectInfo<SocketAddr>>();
+        let info = parts.extensions.get::<ConnectInfo<From>>();
         Ok(Self(info.map_or(IpAddr::V4(Ipv4Addr::LOCALHOST), |info| {
-            info.0.ip()
+            info.0.0.ip()
         })))
     }
 }

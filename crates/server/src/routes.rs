@@ -8,10 +8,13 @@ use axum::routing::{MethodFilter, MethodRouter, on};
 use gradeworthy_store::{Action, Role};
 
 use crate::bench::{self, Ending};
+use crate::entry::by_form;
 use crate::guard::Access::{self, Anyone, May, SignedIn};
 use crate::guard::Caller;
+use crate::members::api as for_members;
 use crate::{
-    App, fleet, hill, icon, jobs, members, openapi, report, rip_track, script, story, stylesheet,
+    App, consent, exchange, fleet, hill, icon, jobs, keeping, members, openapi, papers, photo,
+    report, rip_track, script, story, stylesheet,
 };
 
 /// One route.
@@ -20,7 +23,16 @@ pub(crate) struct Route {
     pub(crate) path: &'static str,
     pub(crate) access: Access,
     pub(crate) handler: fn(MethodFilter) -> MethodRouter<App>,
+    /// The most bytes of a request.
+    pub(crate) body_most: usize,
 }
+
+/// The most bytes of a request. ASSUMED: the longest form, a bench page with every field filled, has
+/// some ten thousand.
+pub(crate) const BODY_MOST: usize = 64 * 1024;
+/// The most bytes of a request with a photograph. A photograph of more than 16 MiB is refused, in words
+/// and after it was read to its end; beyond this the connection is closed.
+pub(crate) const PHOTO_BODY_MOST: usize = 64 * 1024 * 1024;
 
 const fn row(
     method: MethodFilter,
@@ -33,6 +45,46 @@ const fn row(
         path,
         access,
         handler,
+        body_most: BODY_MOST,
+    }
+}
+
+/// The most bytes of a line, a power file or a train. ASSUMED: a survey of ten thousand points.
+pub(crate) const HILL_BODY_MOST: usize = 1024 * 1024;
+
+/// A route that takes a line, a power file or a train.
+const fn hill_row(
+    path: &'static str,
+    access: Access,
+    handler: fn(MethodFilter) -> MethodRouter<App>,
+) -> Route {
+    Route {
+        body_most: HILL_BODY_MOST,
+        ..row(POST, path, access, handler)
+    }
+}
+
+/// A route that takes a sheet.
+const fn file_row(
+    path: &'static str,
+    access: Access,
+    handler: fn(MethodFilter) -> MethodRouter<App>,
+) -> Route {
+    Route {
+        body_most: exchange::FILE_BYTES_MOST,
+        ..row(POST, path, access, handler)
+    }
+}
+
+/// A route that takes a photograph.
+const fn photo_row(
+    path: &'static str,
+    access: Access,
+    handler: fn(MethodFilter) -> MethodRouter<App>,
+) -> Route {
+    Route {
+        body_most: PHOTO_BODY_MOST,
+        ..row(POST, path, access, handler)
     }
 }
 
@@ -44,11 +96,25 @@ const READ: Access = May(Action::EnterReading);
 const RELEASE: Access = May(Action::Release);
 const HOLD: Access = May(Action::Hold);
 const HAND: Access = May(Action::Hand);
+const RULES: Access = May(Action::EditRules);
 const HILL: Access = May(Action::SeeLine);
 const LINE: Access = May(Action::ChangeLine);
 const POWER: Access = May(Action::ChangePower);
 const MAKE_UP: Access = May(Action::MakeUp);
+const IMPORT: Access = May(Action::ImportFile);
+/// The whole record holds members and their doings, which are the lead's to hand on.
+const WHOLE: Access = May(Action::KeepBackups);
+const SEE_FLEET: Access = May(Action::SeeFleet);
 const MEMBERS: Access = May(Action::ManageMembers);
+const CHANGE: Access = May(Action::ChangeCar);
+const CONSENT: Access = May(Action::Consent);
+const PHOTO: Access = May(Action::AddPhoto);
+const MERGE: Access = May(Action::MergeReports);
+/// One's own mistakes; for somebody else's the record asks for more.
+const STRIKE: Access = May(Action::StrikeOwn);
+const WANT: Access = May(Action::SetWanted);
+const KEEP: Access = May(Action::KeepBackups);
+const AUDIT: Access = May(Action::SeeAudit);
 
 pub(crate) const ROUTES: &[Route] = &[
     row(GET, "/style/{name}", Anyone, |m| on(m, stylesheet::serve)),
@@ -81,14 +147,47 @@ pub(crate) const ROUTES: &[Route] = &[
     row(POST, "/members/{member}", MEMBERS, |m| {
         on(m, members::change)
     }),
-    row(GET, "/audit", May(Action::SeeAudit), |m| {
-        on(m, members::audit)
-    }),
+    row(GET, "/audit", AUDIT, |m| on(m, members::audit)),
     row(GET, "/fleet", SEE, |m| on(m, fleet::list)),
     row(GET, "/cars/{car}", SEE, |m| on(m, story::car)),
+    row(GET, "/cars/{car}/papers", SEE, |m| {
+        on(m, papers::car_papers)
+    }),
+    row(GET, "/cars/{car}/label", SEE, |m| on(m, papers::label)),
+    row(GET, "/cars/{car}/tag", SEE, |m| on(m, papers::tag)),
+    row(GET, "/cars/{car}/slip", SEE, |m| on(m, papers::slip)),
+    row(GET, "/cars/{car}/record-sheet", SEE, |m| {
+        on(m, papers::record_sheet)
+    }),
+    row(GET, "/papers", SEE, |m| on(m, papers::papers)),
+    row(GET, "/papers/labels", SEE, |m| on(m, papers::labels)),
+    row(GET, "/papers/slips", SEE, |m| on(m, papers::slips)),
+    row(GET, "/papers/statement", SEE, |m| on(m, papers::statement)),
+    row(GET, "/papers/monthly", RULES, |m| on(m, papers::monthly)),
+    row(POST, "/papers/sheets", RULES, |m| on(m, papers::keep_sheet)),
+    row(POST, "/papers/sheets/drop", RULES, |m| {
+        on(m, papers::drop_sheet)
+    }),
+    row(POST, "/papers/address", RULES, |m| {
+        on(m, papers::set_address)
+    }),
+    row(GET, "/api/cars/{car}/label", SEE, |m| on(m, papers::label)),
+    row(GET, "/api/cars/{car}/tag", SEE, |m| on(m, papers::tag)),
+    row(GET, "/api/cars/{car}/slip", SEE, |m| on(m, papers::slip)),
+    row(GET, "/api/cars/{car}/record-sheet", SEE, |m| {
+        on(m, papers::record_sheet)
+    }),
+    row(GET, "/api/papers/labels", SEE, |m| on(m, papers::labels)),
+    row(GET, "/api/papers/slips", SEE, |m| on(m, papers::slips)),
+    row(GET, "/api/papers/statement", SEE, |m| {
+        on(m, papers::statement)
+    }),
+    row(GET, "/api/papers/monthly", RULES, |m| {
+        on(m, papers::monthly)
+    }),
     row(GET, "/rip-track", SEE, |m| on(m, rip_track::list)),
     row(GET, "/report", BAD_ORDER, |m| on(m, report::form)),
-    row(POST, "/report", BAD_ORDER, |m| on(m, report::send)),
+    photo_row("/report", BAD_ORDER, |m| on(m, report::send)),
     row(GET, "/api/fleet", SEE, |m| on(m, fleet::list_json)),
     row(GET, "/api/cars/{car}", SEE, |m| on(m, story::car_json)),
     row(GET, "/api/rip-track", SEE, |m| on(m, rip_track::list_json)),
@@ -129,6 +228,19 @@ pub(crate) const ROUTES: &[Route] = &[
             bench::by_form(Ending::TakeIn, app, caller, car, fields)
         })
     }),
+    row(POST, "/bench/{car}/entry", READ, |m| on(m, bench::entry)),
+    row(POST, "/bench/{car}/draft", READ, |m| on(m, bench::keep)),
+    row(POST, "/bench/{car}/figures", May(Action::ChangeCar), |m| {
+        on(m, bench::measured)
+    }),
+    row(POST, "/bench/{car}/strikes", READ, |m| on(m, bench::strike)),
+    row(GET, "/api/bench", READ, |m| on(m, bench::room_json)),
+    row(POST, "/api/bench/{car}/drafts", READ, |m| {
+        on(m, bench::keep_json)
+    }),
+    row(POST, "/api/bench/{car}/strikes", READ, |m| {
+        on(m, bench::strike_json)
+    }),
     row(GET, "/api/bench/{car}", READ, |m| on(m, bench::bench_json)),
     row(POST, "/api/bench/{car}/readings", READ, |m| {
         on(m, bench::readings_json)
@@ -147,42 +259,40 @@ pub(crate) const ROUTES: &[Route] = &[
     }),
     row(GET, "/hill", HILL, |m| on(m, hill::room)),
     row(GET, "/hill/climb", HILL, |m| on(m, hill::climb)),
-    row(POST, "/hill/advice", MAKE_UP, |m| on(m, hill::apply)),
-    row(POST, "/hill/jobs/{job}/end", HILL, |m| on(m, hill::end)),
+    hill_row("/hill/advice", MAKE_UP, |m| on(m, hill::apply)),
+    hill_row("/hill/jobs/{job}/end", HILL, |m| on(m, hill::end)),
     row(GET, "/hill/lines/new", LINE, |m| on(m, hill::line_new)),
     row(GET, "/hill/lines/{item}", HILL, |m| on(m, hill::line)),
     row(GET, "/hill/lines/{item}/change", LINE, |m| {
         on(m, hill::line_form)
     }),
-    row(POST, "/hill/lines", LINE, |m| on(m, hill::line_send)),
+    hill_row("/hill/lines", LINE, |m| on(m, hill::line_send)),
     row(GET, "/hill/power", HILL, |m| on(m, hill::power)),
     row(GET, "/hill/power/new", POWER, |m| on(m, hill::power_new)),
     row(GET, "/hill/power/{item}", HILL, |m| on(m, hill::locomotive)),
-    row(POST, "/hill/power", POWER, |m| on(m, hill::power_send)),
+    hill_row("/hill/power", POWER, |m| on(m, hill::power_send)),
     row(GET, "/hill/trains/new", MAKE_UP, |m| on(m, hill::train_new)),
     row(GET, "/hill/trains/{item}", HILL, |m| on(m, hill::train)),
-    row(POST, "/hill/trains", MAKE_UP, |m| on(m, hill::train_send)),
+    hill_row("/hill/trains", MAKE_UP, |m| on(m, hill::train_send)),
     row(GET, "/api/hill", HILL, |m| on(m, hill::hill_json)),
     row(GET, "/api/hill/lines/{item}", HILL, |m| {
         on(m, hill::line_json)
     }),
-    row(POST, "/api/hill/lines", LINE, |m| {
-        on(m, hill::save_line_json)
-    }),
+    hill_row("/api/hill/lines", LINE, |m| on(m, hill::save_line_json)),
     row(GET, "/api/hill/power/{item}", HILL, |m| {
         on(m, hill::locomotive_json)
     }),
-    row(POST, "/api/hill/power", POWER, |m| {
+    hill_row("/api/hill/power", POWER, |m| {
         on(m, hill::save_locomotive_json)
     }),
     row(GET, "/api/hill/trains/{item}", HILL, |m| {
         on(m, hill::make_up_json)
     }),
-    row(POST, "/api/hill/trains", MAKE_UP, |m| {
+    hill_row("/api/hill/trains", MAKE_UP, |m| {
         on(m, hill::save_make_up_json)
     }),
-    row(POST, "/api/hill/climbs", HILL, |m| on(m, hill::climb_json)),
-    row(POST, "/api/hill/advice", HILL, |m| on(m, hill::advice_json)),
+    hill_row("/api/hill/climbs", HILL, |m| on(m, hill::climb_json)),
+    hill_row("/api/hill/advice", HILL, |m| on(m, hill::advice_json)),
     row(GET, "/api/hill/climbs/{job}/film", HILL, |m| {
         on(m, hill::film_json)
     }),
@@ -193,6 +303,189 @@ pub(crate) const ROUTES: &[Route] = &[
     row(GET, "/api/jobs/{job}/result", HILL, |m| {
         on(m, jobs::result_json)
     }),
+    row(GET, "/my-cars", CONSENT, |m| on(m, consent::my_cars)),
+    row(GET, "/cars/{car}/change", CHANGE, |m| on(m, story::change)),
+    row(GET, "/cars/{car}/entries/{entry}", SEE, |m| {
+        on(m, story::entry)
+    }),
+    row(POST, "/cars/{car}/strikes", STRIKE, |m| {
+        on(m, by_form::<story::StrikeSent>)
+    }),
+    row(POST, "/cars/{car}/letterings", CHANGE, |m| {
+        on(m, by_form::<story::LetterSent>)
+    }),
+    row(POST, "/cars/{car}/owners", CHANGE, |m| {
+        on(m, by_form::<story::OwnSent>)
+    }),
+    row(POST, "/cars/{car}/descriptions", CHANGE, |m| {
+        on(m, by_form::<story::DescribeSent>)
+    }),
+    row(POST, "/cars/{car}/fittings", CHANGE, |m| {
+        on(m, by_form::<story::FitSent>)
+    }),
+    row(POST, "/cars/{car}/notes", May(Action::Note), |m| {
+        on(m, by_form::<story::NoteSent>)
+    }),
+    row(POST, "/cars/{car}/consents", CONSENT, |m| {
+        on(m, by_form::<consent::ConsentSent>)
+    }),
+    row(POST, "/cars/{car}/asks", HOLD, |m| {
+        on(m, by_form::<consent::AskSent>)
+    }),
+    row(POST, "/cars/{car}/answers", CONSENT, |m| {
+        on(m, by_form::<rip_track::WaitEndSent>)
+    }),
+    row(POST, "/cars/{car}/wait-ends", HOLD, |m| {
+        on(m, by_form::<rip_track::WaitEndSent>)
+    }),
+    row(POST, "/cars/{car}/merges", MERGE, |m| {
+        on(m, by_form::<rip_track::MergeSent>)
+    }),
+    row(POST, "/rip-track/wanted", WANT, |m| on(m, rip_track::want)),
+    row(GET, "/cars/{car}/photos/{entry}", SEE, |m| {
+        on(m, photo::serve)
+    }),
+    photo_row("/cars/{car}/photos", PHOTO, |m| on(m, photo::add)),
+    row(GET, "/keeping", KEEP, |m| on(m, keeping::show)),
+    row(POST, "/keeping/copies", KEEP, |m| on(m, keeping::copy)),
+    row(GET, "/api/my-cars", CONSENT, |m| {
+        on(m, consent::my_cars_json)
+    }),
+    row(GET, "/api/cars/{car}/consents", SEE, |m| {
+        on(m, consent::consents_json)
+    }),
+    row(POST, "/api/cars/{car}/consents", CONSENT, |m| {
+        on(m, consent::consent_json)
+    }),
+    row(POST, "/api/cars/{car}/asks", HOLD, |m| {
+        on(m, consent::ask_json)
+    }),
+    row(POST, "/api/cars/{car}/answers", CONSENT, |m| {
+        on(m, rip_track::answer_json)
+    }),
+    row(POST, "/api/cars/{car}/wait-ends", HOLD, |m| {
+        on(m, rip_track::wait_end_json)
+    }),
+    row(POST, "/api/cars/{car}/merges", MERGE, |m| {
+        on(m, rip_track::merge_json)
+    }),
+    row(POST, "/api/cars/{car}/strikes", STRIKE, |m| {
+        on(m, story::strike_json)
+    }),
+    row(POST, "/api/cars/{car}/letterings", CHANGE, |m| {
+        on(m, story::letter_json)
+    }),
+    row(POST, "/api/cars/{car}/owners", CHANGE, |m| {
+        on(m, story::own_json)
+    }),
+    row(POST, "/api/cars/{car}/descriptions", CHANGE, |m| {
+        on(m, story::describe_json)
+    }),
+    row(POST, "/api/cars/{car}/fittings", CHANGE, |m| {
+        on(m, story::fit_json)
+    }),
+    row(POST, "/api/cars/{car}/notes", May(Action::Note), |m| {
+        on(m, story::note_json)
+    }),
+    row(GET, "/api/cars/{car}/photos/{entry}", SEE, |m| {
+        on(m, photo::serve_json)
+    }),
+    photo_row("/api/cars/{car}/photos", PHOTO, |m| on(m, photo::add_json)),
+    row(GET, "/api/wanted", WANT, |m| on(m, rip_track::wanted_json)),
+    row(POST, "/api/wanted", WANT, |m| on(m, rip_track::want_json)),
+    row(GET, "/api/keeping", KEEP, |m| on(m, keeping::show_json)),
+    row(POST, "/api/keeping/copies", KEEP, |m| {
+        on(m, keeping::copy_json)
+    }),
+    row(POST, "/api/session/end", SignedIn, |m| {
+        on(m, for_members::sign_out_json)
+    }),
+    row(POST, "/api/session/switch", SignedIn, |m| {
+        on(m, for_members::switch_json)
+    }),
+    row(GET, "/api/account", SignedIn, |m| {
+        on(m, for_members::account_json)
+    }),
+    row(POST, "/api/account/pin", SignedIn, |m| {
+        on(m, for_members::pin_json)
+    }),
+    row(POST, "/api/account/password", SignedIn, |m| {
+        on(m, for_members::password_json)
+    }),
+    row(POST, "/api/account/leave", SignedIn, |m| {
+        on(m, for_members::leave_json)
+    }),
+    row(GET, "/api/members", MEMBERS, |m| {
+        on(m, for_members::members_json)
+    }),
+    row(POST, "/api/members", MEMBERS, |m| {
+        on(m, for_members::add_json)
+    }),
+    row(POST, "/api/members/{member}", MEMBERS, |m| {
+        on(m, for_members::change_json)
+    }),
+    row(POST, "/api/members/{member}/links", MEMBERS, |m| {
+        on(m, for_members::link_json)
+    }),
+    row(POST, "/api/join/{token}", Anyone, |m| {
+        on(m, for_members::join_json)
+    }),
+    row(POST, "/api/set-up/{token}", Anyone, |m| {
+        on(m, for_members::set_up_json)
+    }),
+    row(GET, "/api/audit", AUDIT, |m| on(m, for_members::audit_json)),
+    row(GET, "/fleet/import", IMPORT, |m| on(m, exchange::form)),
+    file_row("/fleet/import", IMPORT, |m| on(m, exchange::send)),
+    row(GET, "/fleet/import/{id}", IMPORT, |m| on(m, exchange::show)),
+    row(POST, "/fleet/import/{id}/columns", IMPORT, |m| {
+        on(m, exchange::match_columns)
+    }),
+    row(POST, "/fleet/import/{id}/enter", IMPORT, |m| {
+        on(m, exchange::enter)
+    }),
+    row(POST, "/fleet/import/{id}/let-go", IMPORT, |m| {
+        on(m, exchange::let_go)
+    }),
+    row(GET, "/fleet/export", SEE_FLEET, |m| {
+        on(m, exchange::write_out_page)
+    }),
+    row(GET, "/fleet/export/cars.csv", SEE_FLEET, |m| {
+        on(m, exchange::cars_csv)
+    }),
+    row(GET, "/fleet/export/readings.csv", SEE_FLEET, |m| {
+        on(m, exchange::readings_csv)
+    }),
+    row(GET, "/fleet/export/record.xlsx", SEE_FLEET, |m| {
+        on(m, exchange::workbook)
+    }),
+    row(GET, "/fleet/export/record.json", WHOLE, |m| {
+        on(m, exchange::record_json)
+    }),
+    file_row("/api/imports", IMPORT, |m| on(m, exchange::send_json)),
+    row(GET, "/api/imports/{id}", IMPORT, |m| {
+        on(m, exchange::look_json)
+    }),
+    row(POST, "/api/imports/{id}/columns", IMPORT, |m| {
+        on(m, exchange::match_json)
+    }),
+    row(POST, "/api/imports/{id}/enter", IMPORT, |m| {
+        on(m, exchange::enter_json)
+    }),
+    row(POST, "/api/imports/{id}/let-go", IMPORT, |m| {
+        on(m, exchange::let_go_json)
+    }),
+    row(GET, "/api/exports/cars.csv", SEE_FLEET, |m| {
+        on(m, exchange::cars_csv)
+    }),
+    row(GET, "/api/exports/readings.csv", SEE_FLEET, |m| {
+        on(m, exchange::readings_csv)
+    }),
+    row(GET, "/api/exports/record.xlsx", SEE_FLEET, |m| {
+        on(m, exchange::workbook)
+    }),
+    row(GET, "/api/exports/record.json", WHOLE, |m| {
+        on(m, exchange::record_json)
+    }),
     row(GET, "/api/openapi.json", Anyone, |m| on(m, openapi::serve)),
 ];
 
@@ -201,10 +494,12 @@ async fn first_page(State(_): State<App>, Extension(caller): Extension<Caller>) 
     Redirect::to(match caller.member.role {
         Role::Lead | Role::Inspector | Role::Apprentice => "/bench",
         Role::Operator => "/report",
-        Role::Owner => "/fleet",
+        Role::Owner => "/my-cars",
         Role::TrackLead => "/hill",
     })
 }
 
+#[cfg(test)]
+mod security;
 #[cfg(test)]
 pub(crate) mod tests;

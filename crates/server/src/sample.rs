@@ -3,7 +3,7 @@
 use gradeworthy_demo::climb::MakeUp;
 use gradeworthy_store::{
     Append, Basis, CarId, ClientId, ClubAct, ClubCommand, Error, Fact, HillKind, MemberId, NewCar,
-    NewHillEdition, RecordedInspection, Role, Store, Token, Version,
+    NewHillEdition, RecordedInspection, Role, Store, Token, Version, Work,
 };
 use gradeworthy_train::consist::{read_power, write_power};
 use gradeworthy_workbench::Verdict;
@@ -38,18 +38,27 @@ pub fn fill_with_sample(
     let text = gradeworthy_demo::rule_book();
     let book = RuleBook::read(&text).map_err(Error::RuleBook)?;
     let shop = Shop::read(gradeworthy_demo::SHOP).unwrap_or_default();
-    let lead = members(store, now, &text)?;
+    let people = members(store, now, &text)?;
     let fleet = gradeworthy_demo::fleet(gradeworthy_demo::SEED, gradeworthy_demo::CARS);
     let total = fleet.len();
     for (index, record) in fleet.into_iter().enumerate() {
-        enter(store, lead, now, &record, &book, &shop)?;
+        let owner = (index % HIS_EVERY == 0).then_some(people.owner).flatten();
+        enter(store, people.lead, owner, now, &record, &book, &shop)?;
         progress(index + 1, total);
     }
-    hill(store, lead, now)
+    hill(store, people.lead, now)
 }
 
-fn members(store: &Store, at: Timestamp, rule_book: &str) -> Result<MemberId, Error> {
-    let mut lead = None;
+/// One car in so many is the member's who is an owner; his word is asked on those that are bad-ordered.
+const HIS_EVERY: usize = 40;
+
+struct People {
+    lead: MemberId,
+    owner: Option<MemberId>,
+}
+
+fn members(store: &Store, at: Timestamp, rule_book: &str) -> Result<People, Error> {
+    let (mut lead, mut owner) = (None, None);
     for (name, role) in MEMBERS {
         let token = Token::random()?;
         let act = ClubAct::AddMember {
@@ -66,6 +75,9 @@ fn members(store: &Store, at: Timestamp, rule_book: &str) -> Result<MemberId, Er
         if lead.is_none() {
             lead = member;
         }
+        if *role == Role::Owner {
+            owner = member;
+        }
         if let (Role::Inspector, Some(member)) = (role, member) {
             for check in Check::ALL {
                 let act = ClubAct::SignOff {
@@ -80,7 +92,8 @@ fn members(store: &Store, at: Timestamp, rule_book: &str) -> Result<MemberId, Er
     let text = rule_book.into();
     let act = ClubAct::AddRuleBook { text };
     store.club(ClubCommand { by: lead, at, act })?;
-    lead.ok_or(Error::LastLead)
+    let lead = lead.ok_or(Error::LastLead)?;
+    Ok(People { lead, owner })
 }
 
 /// The invented hill: its line, its locomotives, and the train that does not climb it.
@@ -116,6 +129,7 @@ fn hill(store: &Store, by: MemberId, at: Timestamp) -> Result<(), Error> {
 fn enter(
     store: &Store,
     by: MemberId,
+    owner: Option<MemberId>,
     now: Timestamp,
     record: &Record,
     book: &RuleBook,
@@ -134,13 +148,23 @@ fn enter(
         by,
         at,
         car: record.car.clone(),
-        owner: None,
+        owner,
     };
     let receipt = store.new_car(new)?;
     let read = record.entries.iter().cloned().map(Fact::Read).collect();
     let version = append(store, by, receipt.car, at, receipt.version, read)?;
     let inspection = inspect(record, book, shop, book.effective);
-    let outcome = outcome(&inspection, version, at);
+    let mut outcome = outcome(&inspection, version, at);
+    let bad = outcome.iter().find_map(|fact| match fact {
+        Fact::BadOrdered(report) => Some(report.note.clone()),
+        _ => None,
+    });
+    if let (Some(note), Some(_)) = (bad, owner) {
+        outcome.push(Fact::Asked {
+            work: Work::Trucks,
+            what: format!("it is bad order for its {note}; may the trucks be worked on?").into(),
+        });
+    }
     append(store, by, receipt.car, at, version, outcome)?;
     Ok(())
 }

@@ -7,7 +7,7 @@ mod sense;
 use rusqlite::{Connection, params};
 use sha2::{Digest, Sha256};
 
-use crate::rows::{self, NewEvent};
+use crate::rows::{self, NewEvent, spread_now};
 use crate::{
     Action, Append, Basis, CarEvent, CarId, ClientId, Conflict, Details, Error, Fact, NewCar,
     Ownership, Receipt, Seq, Version, sql,
@@ -26,7 +26,7 @@ pub(crate) fn new_car(connection: &Connection, new: &NewCar) -> Result<Receipt, 
     let car = CarId(connection.last_insert_rowid());
     let mut seqs = Vec::with_capacity(facts.len());
     for (client_id, fact) in &facts {
-        sense::check(connection, car, fact)?;
+        sense::check(connection, car, new.by, fact)?;
         let (at, by) = (new.at, new.by);
         let event = NewEvent {
             car,
@@ -120,7 +120,9 @@ pub(crate) fn append(
             }
         }
         if order.facts.iter().any(|(_, fact)| moves_standing(fact)) {
+            let class = spread_now::class(connection, order.car)?;
             rows::car_now::refresh(connection, order.car)?;
+            spread_now::reclass(connection, order.car, &class)?;
         }
     }
     drop_drafts(connection, order)?;
@@ -229,7 +231,7 @@ fn add(
         Some(order.car),
         &checks,
     )?;
-    sense::check(connection, order.car, fact)?;
+    sense::check(connection, order.car, order.by, fact)?;
     let event = NewEvent {
         car: order.car,
         at: order.at,
@@ -238,7 +240,13 @@ fn add(
         client_id,
         fact,
     };
-    rows::insert(connection, &event)
+    let Some(spot) = spread_now::spot(connection, fact)? else {
+        return rows::insert(connection, &event);
+    };
+    let before = spread_now::latest(connection, order.car, &spot)?;
+    let seq = rows::insert(connection, &event)?;
+    spread_now::follow(connection, order.car, &spot, before.as_ref())?;
+    Ok(seq)
 }
 
 fn moves_standing(fact: &Fact) -> bool {
@@ -252,6 +260,8 @@ fn moves_standing(fact: &Fact) -> bool {
         | Fact::Rested { .. }
         | Fact::Waiting { .. }
         | Fact::WaitEnded { .. }
+        | Fact::Asked { .. }
+        | Fact::Consented { .. }
         | Fact::HandedBack { .. }
         | Fact::TakenIn { .. }
         | Fact::Released { .. } => true,
@@ -260,7 +270,6 @@ fn moves_standing(fact: &Fact) -> bool {
         | Fact::Inspected(_)
         | Fact::Cured(_)
         | Fact::Noted(_)
-        | Fact::Consented { .. }
         | Fact::Photographed(_) => false,
     }
 }

@@ -173,11 +173,34 @@ impl Backups {
     /// # Errors
     /// As [`copy_to`]; nothing is removed unless the copy of the day is there.
     pub fn daily(&self, record: &Path, today: Date) -> Result<PathBuf, Error> {
-        fs::create_dir_all(&self.folder).map_err(|source| self.io(source))?;
-        let target = self.folder.join(format!("record-{today}.sqlite"));
-        if !target.exists() {
-            copy_to(record, &target)?;
+        if !self.of(today).exists() {
+            return self.now(record, today);
         }
+        self.thin_out(today)?;
+        Ok(self.of(today))
+    }
+
+    /// Makes a copy now, in the place of the day's earlier one, and removes those that the plan does not
+    /// keep. Gives the copy.
+    ///
+    /// # Errors
+    /// As [`copy_to`]; the day's earlier copy and all others stay then.
+    pub fn now(&self, record: &Path, today: Date) -> Result<PathBuf, Error> {
+        fs::create_dir_all(&self.folder).map_err(|source| self.io(source))?;
+        let target = self.of(today);
+        let fresh = with_suffix(&target, ".fresh");
+        remove(&fresh)?;
+        copy_to(record, &fresh)?;
+        move_file(&fresh, &target)?;
+        self.thin_out(today)?;
+        Ok(target)
+    }
+
+    fn of(&self, day: Date) -> PathBuf {
+        self.folder.join(format!("record-{day}.sqlite"))
+    }
+
+    fn thin_out(&self, today: Date) -> Result<(), Error> {
         let copies = self.list()?;
         let days: Vec<_> = copies.iter().map(|copy| copy.0).collect();
         for ((_, path), keep) in copies.iter().zip(self.plan.keeps(&days, today)) {
@@ -185,7 +208,7 @@ impl Backups {
                 remove(path)?;
             }
         }
-        Ok(target)
+        Ok(())
     }
 
     /// The copies in the folder, oldest first.

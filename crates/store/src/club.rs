@@ -5,6 +5,7 @@ use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension, params};
 
 use crate::member::{Member, audit, load};
+use crate::paper;
 use crate::{
     Action, CarId, ClubAct, ClubCommand, Error, MemberId, Role, TokenHash, apply, spelling, sql,
 };
@@ -37,7 +38,10 @@ pub(crate) fn carry_out(
     }
     let by = command.by.ok_or(Error::UnknownMember(MemberId(0)))?;
     let action = match &command.act {
-        ClubAct::AddRuleBook { .. } => Action::EditRules,
+        ClubAct::AddRuleBook { .. }
+        | ClubAct::KeepLabelSheet(_)
+        | ClubAct::DropLabelSheet { .. }
+        | ClubAct::SetServerAddress { .. } => Action::EditRules,
         ClubAct::SetWanted { .. } => Action::SetWanted,
         ClubAct::AddMember { .. }
         | ClubAct::Rename { .. }
@@ -52,6 +56,39 @@ pub(crate) fn carry_out(
     match &command.act {
         ClubAct::AddRuleBook { text } => add_rule_book(connection, by, command.at, text)?,
         ClubAct::SetWanted { cars, needed_at } => set_wanted(connection, cars, *needed_at)?,
+        ClubAct::KeepLabelSheet(sheet) => {
+            paper::keep_label_sheet(connection, sheet)?;
+            audit(
+                connection,
+                command.at,
+                by,
+                None,
+                "label sheet kept",
+                sheet.name.trim(),
+            )?;
+        }
+        ClubAct::DropLabelSheet { name } => {
+            paper::drop_label_sheet(connection, name)?;
+            audit(
+                connection,
+                command.at,
+                by,
+                None,
+                "label sheet dropped",
+                name,
+            )?;
+        }
+        ClubAct::SetServerAddress { address } => {
+            paper::set_address(connection, address)?;
+            audit(
+                connection,
+                command.at,
+                by,
+                None,
+                "server address set",
+                address,
+            )?;
+        }
         act => change_member(connection, by, command.at, act)?,
     }
     Ok(None)
@@ -249,7 +286,10 @@ fn change_access(
         | ClubAct::SetRole { .. }
         | ClubAct::SetActive { .. }
         | ClubAct::AddRuleBook { .. }
-        | ClubAct::SetWanted { .. } => Ok(()),
+        | ClubAct::SetWanted { .. }
+        | ClubAct::KeepLabelSheet(_)
+        | ClubAct::DropLabelSheet { .. }
+        | ClubAct::SetServerAddress { .. } => Ok(()),
     }
 }
 

@@ -9,8 +9,8 @@ use gradeworthy_workbench::record::{Car, Check};
 use jiff::Timestamp;
 
 use crate::{
-    Bench, CarId, ClientId, Error, Fact, HillEdition, Import, ImportReceipt, MemberId,
-    NewHillEdition, PhotoType, Role, Seq, Session, TokenHash, Version,
+    Bench, CarId, ClientId, Error, Fact, HillEdition, Import, ImportReceipt, KeptLabelSheet,
+    MemberId, NewHillEdition, PhotoType, Role, Seq, Session, TokenHash, Version,
 };
 
 /// A command and where its answer goes.
@@ -208,6 +208,18 @@ pub enum ClubAct {
         cars: Vec<CarId>,
         /// For when.
         needed_at: Timestamp,
+    },
+    /// A sheet of labels, in place of one that had its name.
+    KeepLabelSheet(KeptLabelSheet),
+    /// A sheet of labels is forgotten.
+    DropLabelSheet {
+        /// Its name.
+        name: Box<str>,
+    },
+    /// The address that the server is known by; an empty one takes it away.
+    SetServerAddress {
+        /// The address.
+        address: Box<str>,
     },
 }
 

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use gradeworthy_workbench::record::Check;
 use gradeworthy_workbench::rules::RuleBookError;
 
-use crate::{Action, CarEvent, CarId, ClientId, HillKind, MemberId, Role, Seq, Version};
+use crate::{Action, CarEvent, CarId, ClientId, HillKind, MemberId, Role, Seq, Version, Work};
 
 /// Why the record could not do what it was asked.
 #[derive(Debug, thiserror::Error)]
@@ -17,8 +17,20 @@ pub enum Error {
     )]
     DiskFull,
     /// The file or its folder may not be written.
-    #[error("the record is open for reading only: check who may write the file and its folder")]
+    #[error(
+        "the record is open for reading only: check who may write the file and its folder, \
+         then start the server again"
+    )]
     ReadOnly,
+    /// The file system refused a read, a write or to open a file beside the record.
+    #[error(
+        "the disk refused it ({found}): nothing of this entry was kept, everything acknowledged before \
+         is; see that the disk is sound and has room and that the folder may be written, then send it again"
+    )]
+    DiskRefused {
+        /// What the system said.
+        found: String,
+    },
     /// Another program holds the file.
     #[error("the record is held by another program: close it there, then try again")]
     Locked,
@@ -219,6 +231,15 @@ pub enum Error {
         /// The latest in the record.
         latest: u32,
     },
+    /// The owner has refused this kind of work.
+    #[error(
+        "the car's owner refuses work on {work}: ask him again on the car's page; \
+         the work is recorded once he allows it"
+    )]
+    OwnerRefuses {
+        /// The kind of work.
+        work: Work,
+    },
     /// A name that another member has.
     #[error("there is a member called {name} already")]
     NameTaken {
@@ -293,6 +314,9 @@ impl From<rusqlite::Error> for Error {
             Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => Self::Corrupt {
                 found: error.to_string(),
             },
+            Some(ErrorCode::SystemIoFailure | ErrorCode::CannotOpen) => Self::DiskRefused {
+                found: error.to_string(),
+            },
             _ => Self::Statement(error),
         }
     }
@@ -303,7 +327,12 @@ impl Error {
     pub(crate) fn is_of_the_file(&self) -> bool {
         matches!(
             self,
-            Self::DiskFull | Self::ReadOnly | Self::Locked | Self::Corrupt { .. } | Self::Closed
+            Self::DiskFull
+                | Self::ReadOnly
+                | Self::DiskRefused { .. }
+                | Self::Locked
+                | Self::Corrupt { .. }
+                | Self::Closed
         )
     }
 }

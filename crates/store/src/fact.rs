@@ -45,6 +45,15 @@ pub enum Fact {
         work: Work,
         /// Whether it may be done.
         granted: bool,
+        /// What he said with it; where somebody else enters it for him, who gave the word and how.
+        word: Box<str>,
+    },
+    /// The owner is asked about a kind of work; his next word on that kind answers it.
+    Asked {
+        /// The kind of work.
+        work: Work,
+        /// What is to be done.
+        what: Box<str>,
     },
     /// An earlier fact was a mistake.
     Struck {
@@ -118,6 +127,7 @@ impl Fact {
             Self::Cured(_) => "cure",
             Self::Noted(_) => "note",
             Self::Consented { .. } => "consent",
+            Self::Asked { .. } => "ask",
             Self::Struck { .. } => "strike",
             Self::BadOrdered(_) => "bad order",
             Self::Merged { .. } => "merge",

@@ -113,6 +113,16 @@ impl Snapshot<'_> {
         rows.map(|row| row?.into_row()).collect()
     }
 
+    /// The `count` cars whose standing changed last, the latest first.
+    ///
+    /// # Errors
+    /// The errors of the file.
+    pub fn lately_moved(&self, count: u32) -> Result<Vec<FleetRow>, Error> {
+        let mut statement = self.connection()?.prepare_cached(sql::LATELY_MOVED)?;
+        let rows = statement.query_map([count], CarNowRow::read)?;
+        rows.map(|row| row?.into_row()).collect()
+    }
+
     /// One car as a list shows it.
     ///
     /// # Errors

@@ -5,10 +5,10 @@ use gradeworthy_workbench::record::{Done, Record};
 use gradeworthy_workbench::rules::RuleBook;
 use jiff::Timestamp;
 use jiff::civil::Date;
-use rusqlite::{OptionalExtension, Row};
+use rusqlite::{Connection, OptionalExtension, Row};
 
 use crate::rows::{self, car_now, known, timestamp};
-use crate::{CarEvent, CarId, Error, Fact, MemberId, Seq, Snapshot, Version, Work, sql};
+use crate::{CarEvent, CarId, Error, MemberId, Seq, Snapshot, Version, Work, sql};
 
 /// A car as the bench judges it, and how far its record had come.
 #[derive(Clone, Debug, PartialEq)]
@@ -82,23 +82,16 @@ impl Snapshot<'_> {
         let version = rows::version(connection, car)?;
         let now = car_now::fold(connection, car)?;
         let mut record = Record::new(now.as_car().ok_or(Error::UnknownCar(car))?);
-        let mut entry_seqs = Vec::new();
-        for event in rows::events(connection, car, Version(0), None)? {
-            if event.struck.is_some() {
-                continue;
-            }
-            match event.fact {
-                Fact::Read(entry) => {
-                    record.entries.push(entry);
-                    entry_seqs.push(event.seq);
-                }
-                Fact::Cured(done) => record.done.push(Done {
-                    cure: done.cure,
-                    on: done.done_on,
-                    after_entries: record.entries.len(),
-                }),
-                _ => {}
-            }
+        // Readings and cures alone: past verdicts, with a row for each line, are most of a history.
+        let (entry_seqs, entries): (Vec<_>, _) =
+            rows::readings_of_car(connection, car)?.into_iter().unzip();
+        record.entries = entries;
+        for (seq, done) in rows::cures_of_car(connection, car)? {
+            record.done.push(Done {
+                cure: done.cure,
+                on: done.done_on,
+                after_entries: entry_seqs.partition_point(|entry| *entry < seq),
+            });
         }
         Ok(CarRecord {
             record,
@@ -107,22 +100,13 @@ impl Snapshot<'_> {
         })
     }
 
-    /// The owner's word on each kind of work he has spoken of.
+    /// The present owner's word on each kind of work he has spoken of; a car that changes hands is asked
+    /// about anew.
     ///
     /// # Errors
     /// The errors of the file.
     pub fn consents(&self, car: CarId) -> Result<Vec<(Work, bool)>, Error> {
-        let mut statement = self.connection()?.prepare_cached(sql::CONSENTS)?;
-        let rows = statement.query_map([car], |row| Ok((row.get(0)?, row.get(1)?)))?;
-        let mut words = Vec::new();
-        for row in rows {
-            let (name, granted): (String, bool) = row?;
-            let work = known(Work::from_name(&name), "consent", car, name, "kind of work")?;
-            words.retain(|(own, _)| *own != work);
-            words.push((work, granted));
-        }
-        words.sort_unstable();
-        Ok(words)
+        consents(self.connection()?, car)
     }
 
     /// The bytes of a photograph.
@@ -147,6 +131,25 @@ impl Snapshot<'_> {
         row.ok_or(Error::UnknownEdition(edition))?.into_edition()
     }
 
+    /// The number and the first day of every edition, oldest first; without their texts.
+    ///
+    /// # Errors
+    /// The errors of the file.
+    pub fn editions(&self) -> Result<Vec<(u32, Date)>, Error> {
+        let mut statement = self.connection()?.prepare_cached(sql::EDITIONS)?;
+        let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?;
+        let mut editions = Vec::new();
+        for row in rows {
+            let (edition, effective): (u32, String) = row?;
+            let day = effective.parse().ok();
+            editions.push((
+                edition,
+                known(day, "rule_book", edition, effective, "date")?,
+            ));
+        }
+        Ok(editions)
+    }
+
     /// Every edition of the rule book, oldest first.
     ///
     /// # Errors
@@ -156,6 +159,20 @@ impl Snapshot<'_> {
         let rows = statement.query_map([], RuleBookRow::read)?;
         rows.map(|row| row?.into_edition()).collect()
     }
+}
+
+pub(crate) fn consents(connection: &Connection, car: CarId) -> Result<Vec<(Work, bool)>, Error> {
+    let mut statement = connection.prepare_cached(sql::CONSENTS)?;
+    let rows = statement.query_map([car], |row| Ok((row.get(0)?, row.get(1)?)))?;
+    let mut words = Vec::new();
+    for row in rows {
+        let (name, granted): (String, bool) = row?;
+        let work = known(Work::from_name(&name), "consent", car, name, "kind of work")?;
+        words.retain(|(own, _)| *own != work);
+        words.push((work, granted));
+    }
+    words.sort_unstable();
+    Ok(words)
 }
 
 struct RuleBookRow {

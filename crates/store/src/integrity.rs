@@ -1,5 +1,6 @@
 //! Whether a file is whole: its pages, its references, every event with its row and readable, every text
-//! and photograph with its hash, and what is kept of each car with what follows from its events.
+//! and photograph with its hash, and what is kept of each car and of the fleet with what follows from the
+//! events.
 
 use std::path::Path;
 
@@ -64,6 +65,7 @@ fn check(connection: &Connection) -> Result<Integrity, Error> {
     half_written(connection, &mut problems)?;
     texts_and_photos(connection, &mut problems)?;
     cars(connection, &mut problems)?;
+    miscounted(connection, &mut problems)?;
     let count: i64 = connection.query_row(sql::COUNT_EVENTS, [], |row| row.get(0))?;
     Ok(Integrity {
         event_count: u64::try_from(count).unwrap_or_default(),
@@ -103,6 +105,18 @@ fn half_written(connection: &Connection, problems: &mut Vec<String>) -> Result<(
     for row in rows {
         let (seq, kind): (Seq, String) = row?;
         problems.push(format!("event {seq} says '{kind}' and has no such row"));
+    }
+    Ok(())
+}
+
+fn miscounted(connection: &Connection, problems: &mut Vec<String>) -> Result<(), Error> {
+    let mut statement = connection.prepare(sql::MISCOUNTED)?;
+    let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?;
+    for row in rows {
+        let (measure, place): (String, String) = row?;
+        problems.push(format!(
+            "the spread kept of {measure} at {place} does not follow from the readings"
+        ));
     }
     Ok(())
 }

@@ -28,10 +28,12 @@ mod fleet;
 mod hill;
 mod history;
 mod import;
+mod paper;
 mod rip_track;
 mod spread;
 
 mod backup;
+mod exchange;
 mod integrity;
 mod restore;
 
@@ -39,6 +41,7 @@ pub use backup::{BackupPlan, Backups, copy_to};
 pub use command::{Append, Basis, ClubAct, ClubCommand, Draft, NewCar, NewPhoto, Receipt};
 pub use drafts::DraftField;
 pub use error::{Conflict, Error};
+pub use exchange::{ExchangeError, read_json};
 pub use fact::{
     BadOrder, CarEvent, CureDone, Defect, Details, Fact, Fitting, Ownership, Part, Photo,
     PhotoType, RecordedInspection, RecordedLine, StrikeNote, WaitFor, Work,
@@ -54,10 +57,11 @@ pub use integrity::{Integrity, check_file};
 pub use member::{
     Action, AuditRow, LogIn, Member, Permission, Role, Secret, Session, Token, TokenHash,
 };
+pub use paper::KeptLabelSheet;
 pub use pool::Snapshot;
 pub use restore::restore;
-pub use rip_track::{OpenReport, RipOrder, RipRow};
+pub use rip_track::{Holds, OpenReport, RipOrder, RipRow};
 pub use schema::{MIGRATIONS, VERSION as SCHEMA_VERSION};
 pub use spread::{ClassFilter, PlacedReading, Spread};
-pub use standing::Standing;
-pub use store::{Options, Store};
+pub use standing::{OpenAsk, OpenRest, OpenWait, Standing};
+pub use store::{Options, PHOTO_BYTES_MOST, PHOTO_SIDE_PX_MOST, Store};

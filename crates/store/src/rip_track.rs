@@ -6,8 +6,8 @@ use jiff::Timestamp;
 
 use crate::rows::car_now::{self, CarNowRow};
 use crate::rows::timestamp;
-use crate::{BadOrder, Error, FleetRow, MemberId, Seq, Snapshot, Standing, sql};
-use crate::{CarId, rows};
+use crate::standing::{CarNow, OpenAsk, OpenRest, OpenWait};
+use crate::{BadOrder, CarId, Error, FleetRow, MemberId, Seq, Snapshot, Standing, rows, sql};
 
 /// A car on the RIP track.
 #[derive(Clone, Debug, PartialEq)]
@@ -56,6 +56,19 @@ pub struct OpenReport {
     pub report: BadOrder,
 }
 
+/// Everything that holds a car up, each kind oldest first.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Holds {
+    /// Reports of bad order.
+    pub reports: Vec<OpenReport>,
+    /// The rest it takes.
+    pub rest: Option<OpenRest>,
+    /// What it waits for.
+    pub waits: Vec<OpenWait>,
+    /// What its owner is asked.
+    pub asks: Vec<OpenAsk>,
+}
+
 impl Snapshot<'_> {
     /// Every car on the RIP track.
     ///
@@ -95,6 +108,14 @@ impl Snapshot<'_> {
     /// # Errors
     /// [`Error::UnknownCar`] and the errors of the file.
     pub fn open_reports(&self, car: CarId) -> Result<Vec<OpenReport>, Error> {
+        Ok(self.holds(car)?.reports)
+    }
+
+    /// Everything that holds a car up.
+    ///
+    /// # Errors
+    /// [`Error::UnknownCar`] and the errors of the file.
+    pub fn holds(&self, car: CarId) -> Result<Holds, Error> {
         let connection = self.connection()?;
         rows::version(connection, car)?;
         let events = rows::standing_events(connection, car)?;
@@ -104,7 +125,7 @@ impl Snapshot<'_> {
                 .find(|event| event.seq == seq)
                 .map(|event| event.by)
         };
-        let now = car_now::fold(connection, car)?;
+        let now = CarNow::fold(car, &events);
         let reports = now.open_reports().iter().filter_map(|(seq, at, report)| {
             Some(OpenReport {
                 seq: *seq,
@@ -113,7 +134,27 @@ impl Snapshot<'_> {
                 report: report.clone(),
             })
         });
-        Ok(reports.collect())
+        Ok(Holds {
+            reports: reports.collect(),
+            rest: now.open_rest().cloned(),
+            waits: now.open_waits().cloned().collect(),
+            asks: now.open_asks().to_vec(),
+        })
+    }
+
+    /// The cars that tonight's trains want, and for when.
+    ///
+    /// # Errors
+    /// The errors of the file.
+    pub fn wanted(&self) -> Result<Vec<(CarId, Timestamp)>, Error> {
+        let mut statement = self.connection()?.prepare_cached(sql::WANTED)?;
+        let rows = statement.query_map([], |row| Ok((row.get::<_, CarId>(0)?, row.get(1)?)))?;
+        let mut wanted = Vec::new();
+        for row in rows {
+            let (car, needed_at_us) = row?;
+            wanted.push((car, timestamp("wanted", car, needed_at_us)?));
+        }
+        Ok(wanted)
     }
 
     /// Where a car stands, folded from its events.

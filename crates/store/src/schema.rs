@@ -11,16 +11,19 @@ use crate::Error;
 pub(crate) const APPLICATION_ID: i32 = 0x4752_4457;
 
 /// The steps of the schema, each with its SQL.
-pub const MIGRATIONS: [&str; 5] = [
+pub const MIGRATIONS: [&str; 8] = [
     include_str!("../migrations/0001_members.sql"),
     include_str!("../migrations/0002_record.sql"),
     include_str!("../migrations/0003_rip_track.sql"),
     include_str!("../migrations/0004_import.sql"),
-    include_str!("../migrations/0005_hill.sql"),
+    include_str!("../migrations/0005_paper.sql"),
+    include_str!("../migrations/0006_hill.sql"),
+    include_str!("../migrations/0007_consent.sql"),
+    include_str!("../migrations/0008_spread_now.sql"),
 ];
 
 /// The newest schema.
-pub const VERSION: u32 = 5;
+pub const VERSION: u32 = 8;
 
 /// How far a file has come.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,6 +51,11 @@ pub(crate) fn find(connection: &Connection) -> Result<Found, Error> {
 
 /// Takes a file of ours, or a blank one, through the steps it lacks: all of them or none.
 pub(crate) fn migrate(connection: &mut Connection) -> Result<(), Error> {
+    migrate_to(connection, VERSION)
+}
+
+/// As [`migrate`], as far as `target`.
+pub(crate) fn migrate_to(connection: &mut Connection, target: u32) -> Result<(), Error> {
     let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
     let done = match find(&transaction)? {
         Found::Blank => 0,
@@ -64,12 +72,12 @@ pub(crate) fn migrate(connection: &mut Connection) -> Result<(), Error> {
         }
     };
     for (number, step) in (1_u32..).zip(MIGRATIONS) {
-        if number > done {
+        if number > done && number <= target {
             transaction.execute_batch(step)?;
         }
     }
     transaction.pragma_update(None, "application_id", APPLICATION_ID)?;
-    transaction.pragma_update(None, "user_version", VERSION)?;
+    transaction.pragma_update(None, "user_version", done.max(target))?;
     transaction.commit()?;
     Ok(())
 }

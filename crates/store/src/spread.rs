@@ -4,9 +4,11 @@
 //! Quantiles: for n readings in order, the one at h = (n − 1) p, linear between neighbours; definition
 //! 7 of [HYNDMAN-FAN-1996], the default of most statistics software.
 
+use std::collections::BTreeSet;
+
 use gradeworthy_standards::Scale;
 use gradeworthy_units::Dimension;
-use gradeworthy_workbench::record::{CarType, Entry, Measure, Place};
+use gradeworthy_workbench::record::{CarType, Entry, Kind, Measure, Place};
 use jiff::Timestamp;
 use rusqlite::types::Value as Cell;
 use rusqlite::{OptionalExtension, params};
@@ -91,25 +93,12 @@ impl Snapshot<'_> {
     /// The errors of the file.
     pub fn latest_readings(&self, car: CarId) -> Result<Vec<PlacedReading>, Error> {
         let connection = self.connection()?;
-        let mut statement = connection.prepare_cached(sql::LATEST_READINGS)?;
-        let rows = statement.query_map([car], |row| {
-            Ok((
-                row.get::<_, Seq>(0)?,
-                (row.get(1)?, row.get(2)?),
-                row.get::<_, i64>(3)?,
-            ))
-        })?;
-        let mut seen = std::collections::BTreeSet::<(String, String)>::new();
+        let mut seen = BTreeSet::<(Measure, Place)>::new();
         let mut latest = Vec::new();
-        for row in rows {
-            let (seq, spot, at_us) = row?;
-            if seen.insert(spot) {
-                let at = timestamp("event", seq, at_us)?;
-                latest.push(PlacedReading {
-                    seq,
-                    at,
-                    entry: rows::reading(connection, seq)?,
-                });
+        for (seq, entry) in rows::readings_of_car(connection, car)?.into_iter().rev() {
+            if seen.insert((entry.measure, entry.place)) {
+                let at = rows::time_of(connection, seq)?;
+                latest.push(PlacedReading { seq, at, entry });
             }
         }
         latest.sort_by_key(|reading| (reading.entry.measure, reading.entry.place));
@@ -161,24 +150,19 @@ impl Snapshot<'_> {
             class.scale.name(),
             class.car_type.as_ref().map(CarType::as_str),
         ];
+        let Kind::Quantity(dimension) = measure.kind() else {
+            return Ok(None);
+        };
         let rows = statement.query_map(key, |row| Ok((row.get(0)?, row.get(1)?)))?;
-        let mut dimension = None;
         let mut values = Vec::new();
         for row in rows {
-            let (symbol, cell): (String, Cell) = row?;
-            let unit = known(spelling::read_unit(&symbol), "reading", 0, symbol, "unit")?;
-            let amount = spelling::read_amount(unit.dimension(), &cell);
-            let amount = known(
-                amount,
-                "reading",
-                0,
-                format!("{cell:?}"),
-                "amount of its unit",
-            )?;
-            dimension = Some(unit.dimension());
-            values.push(amount.base());
+            let (cell, car_count): (Cell, u32) = row?;
+            let amount = spelling::read_amount(dimension, &cell);
+            let expected = "amount of its measure's dimension";
+            let amount = known(amount, "spread_now", 0, format!("{cell:?}"), expected)?;
+            values.extend((0..car_count).map(|_| amount.base()));
         }
-        Ok(dimension.map(|dimension| Spread::new(dimension, values)))
+        Ok((!values.is_empty()).then(|| Spread::new(dimension, values)))
     }
 }
 

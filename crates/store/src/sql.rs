@@ -34,6 +34,7 @@ statements! {
         WHEN 'cure' THEN EXISTS (SELECT 1 FROM cure d WHERE d.seq = e.seq)
         WHEN 'note' THEN EXISTS (SELECT 1 FROM note d WHERE d.seq = e.seq)
         WHEN 'consent' THEN EXISTS (SELECT 1 FROM consent d WHERE d.seq = e.seq)
+        WHEN 'ask' THEN EXISTS (SELECT 1 FROM ask d WHERE d.seq = e.seq)
         WHEN 'strike' THEN EXISTS (SELECT 1 FROM strike d WHERE d.seq = e.seq)
         WHEN 'bad order' THEN EXISTS (SELECT 1 FROM bad_order d WHERE d.seq = e.seq)
         WHEN 'merge' THEN EXISTS (SELECT 1 FROM merge d WHERE d.seq = e.seq)
@@ -45,6 +46,10 @@ statements! {
         WHEN 'release' THEN EXISTS (SELECT 1 FROM release d WHERE d.seq = e.seq)
         WHEN 'photo' THEN EXISTS (SELECT 1 FROM photo d WHERE d.seq = e.seq)
         ELSE 0 END LIMIT 100";
+    TABLES = "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'
+        ORDER BY name";
+    COLUMNS = "SELECT name FROM pragma_table_info(?1) ORDER BY cid";
+    BEGIN_LOOSE = "BEGIN IMMEDIATE; PRAGMA defer_foreign_keys = ON";
     COUNT_EVENTS = "SELECT count(*) FROM event";
 
     // Events.
@@ -66,7 +71,7 @@ statements! {
             e.client_id, s.seq, se.at_us, se.by_id, s.why
         FROM event e LEFT JOIN strike s ON s.struck_seq = e.seq LEFT JOIN event se ON se.seq = s.seq
         WHERE e.car_id = ?1 AND e.kind IN ('lettering', 'ownership', 'description', 'bad order',
-            'merge', 'rest', 'wait', 'wait end', 'handing back', 'taking in', 'release')
+            'merge', 'rest', 'wait', 'wait end', 'ask', 'consent', 'handing back', 'taking in', 'release')
         ORDER BY e.seq";
     KIND_OF_EVENT = "SELECT e.kind, e.by_id, EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
         FROM event e WHERE e.seq = ?1 AND e.car_id = ?2";
@@ -129,8 +134,10 @@ statements! {
     CURE = "SELECT cure, place, done_on, note FROM cure WHERE seq = ?1";
     INSERT_NOTE = "INSERT INTO note (seq, text) VALUES (?1, ?2)";
     NOTE = "SELECT text FROM note WHERE seq = ?1";
-    INSERT_CONSENT = "INSERT INTO consent (seq, work, granted) VALUES (?1, ?2, ?3)";
-    CONSENT = "SELECT work, granted FROM consent WHERE seq = ?1";
+    INSERT_CONSENT = "INSERT INTO consent (seq, work, granted, word) VALUES (?1, ?2, ?3, ?4)";
+    CONSENT = "SELECT work, granted, word FROM consent WHERE seq = ?1";
+    INSERT_ASK = "INSERT INTO ask (seq, work, what) VALUES (?1, ?2, ?3)";
+    ASK = "SELECT work, what FROM ask WHERE seq = ?1";
     INSERT_STRIKE = "INSERT INTO strike (seq, struck_seq, why) VALUES (?1, ?2, ?3)";
     STRIKE = "SELECT struck_seq, why FROM strike WHERE seq = ?1";
     INSERT_BAD_ORDER = "INSERT INTO bad_order (seq, defect, place, note) VALUES (?1, ?2, ?3, ?4)";
@@ -195,28 +202,78 @@ statements! {
     CLEAR_WANTED = "DELETE FROM wanted";
     INSERT_WANTED = "INSERT INTO wanted (car_id, needed_at_us) VALUES (?1, ?2)
         ON CONFLICT (car_id) DO NOTHING";
-    LATEST_READINGS = "SELECT r.seq, r.measure, r.place, e.at_us
+    READINGS_OF_CAR = "SELECT r.measure, r.place, r.answer, r.typed, r.unit, r.unit_was_typed, r.amount,
+            r.resolution, r.instrument, r.read_on, r.seq
         FROM event e JOIN reading r ON r.seq = e.seq
         WHERE e.car_id = ?1
           AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
-        ORDER BY e.seq DESC";
+        ORDER BY e.seq";
+    CURES_OF_CAR = "SELECT c.seq FROM event e JOIN cure c ON c.seq = e.seq
+        WHERE e.car_id = ?1 AND e.kind = 'cure'
+          AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
+        ORDER BY e.seq";
+    TIME_OF_EVENT = "SELECT at_us FROM event WHERE seq = ?1";
     PREVIOUS_READING = "SELECT r.seq, e.at_us
         FROM reading r JOIN event e ON e.seq = r.seq
         WHERE r.measure = ?1 AND r.place = ?2 AND r.car_id = ?3 AND r.seq < ?4
           AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = r.seq)
         ORDER BY r.seq DESC LIMIT 1";
-    SPREAD = "SELECT r.unit, r.amount
-        FROM (SELECT max(l.seq) AS seq FROM reading l JOIN car_now c ON c.car_id = l.car_id
-              WHERE l.measure = ?1 AND l.place = ?2
-                AND l.amount IS NOT NULL
-                AND c.scale = ?3
-                AND (?4 IS NULL OR c.car_type = ?4)
+    SPREAD = "SELECT amount, car_count FROM spread_now
+        WHERE measure = ?1 AND place = ?2 AND scale = ?3 AND (?4 IS NULL OR car_type = ?4)";
+    SPOT_OF_READING = "SELECT measure, place FROM reading WHERE seq = ?1";
+    LATEST_AMOUNT = "SELECT r.amount FROM reading r
+        WHERE r.measure = ?1 AND r.place = ?2 AND r.car_id = ?3 AND r.amount IS NOT NULL
+          AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = r.seq)
+        ORDER BY r.seq DESC LIMIT 1";
+    AMOUNTS_OF_CAR = "SELECT r.measure, r.place, r.amount
+        FROM event e JOIN reading r ON r.seq = e.seq
+        WHERE e.car_id = ?1 AND r.amount IS NOT NULL
+          AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
+        ORDER BY e.seq DESC";
+    CLASS_OF_CAR = "SELECT scale, coalesce(car_type, '') FROM car_now WHERE car_id = ?1";
+    COUNT_IN = "INSERT INTO spread_now (measure, place, scale, car_type, amount, car_count)
+        VALUES (?1, ?2, ?3, ?4, ?5, 1)
+        ON CONFLICT DO UPDATE SET car_count = car_count + 1";
+    COUNT_OUT_LAST = "DELETE FROM spread_now
+        WHERE measure = ?1 AND place = ?2 AND scale = ?3 AND car_type = ?4 AND amount = ?5
+          AND car_count = 1";
+    COUNT_OUT = "UPDATE spread_now SET car_count = car_count - 1
+        WHERE measure = ?1 AND place = ?2 AND scale = ?3 AND car_type = ?4 AND amount = ?5";
+    MISCOUNTED = "WITH counted AS (
+            SELECT r.measure, r.place, c.scale, coalesce(c.car_type, '') AS car_type, r.amount,
+                count(*) AS car_count
+            FROM (SELECT max(l.seq) AS seq FROM reading l
+                  WHERE l.amount IS NOT NULL
+                    AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = l.seq)
+                  GROUP BY l.measure, l.place, l.car_id) last
+            JOIN reading r ON r.seq = last.seq
+            JOIN car_now c ON c.car_id = r.car_id
+            GROUP BY 1, 2, 3, 4, 5),
+        kept AS (SELECT measure, place, scale, car_type, amount, car_count FROM spread_now)
+        SELECT measure, place FROM (SELECT * FROM counted EXCEPT SELECT * FROM kept)
+        UNION
+        SELECT measure, place FROM (SELECT * FROM kept EXCEPT SELECT * FROM counted)
+        LIMIT 100";
+    RECOUNT_SPREAD = "DELETE FROM spread_now;
+        INSERT INTO spread_now (measure, place, scale, car_type, amount, car_count)
+        SELECT r.measure, r.place, c.scale, coalesce(c.car_type, ''), r.amount, count(*)
+        FROM (SELECT max(l.seq) AS seq FROM reading l
+              WHERE l.amount IS NOT NULL
                 AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = l.seq)
-              GROUP BY l.car_id) last
-        JOIN reading r ON r.seq = last.seq";
+              GROUP BY l.measure, l.place, l.car_id) last
+        JOIN reading r ON r.seq = last.seq
+        JOIN car_now c ON c.car_id = r.car_id
+        GROUP BY 1, 2, 3, 4, 5";
     CONSENTS = "SELECT c.work, c.granted FROM event e JOIN consent c ON c.seq = e.seq
         WHERE e.car_id = ?1 AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
+          AND e.seq > coalesce((SELECT max(o.seq) FROM event o WHERE o.car_id = ?1
+              AND o.kind = 'ownership'
+              AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = o.seq)), 0)
         ORDER BY e.seq";
+    WANTED = "SELECT car_id, needed_at_us FROM wanted ORDER BY car_id";
+    LATELY_MOVED = "SELECT car_id, mark, owner, owner_member_id, scale, car_type, description,
+            standing, since_us, not_before_us, detail
+        FROM car_now ORDER BY since_us DESC, car_id DESC LIMIT ?1";
 
     // Drafts.
     PUT_DRAFT = "INSERT INTO draft (bench, car_id, field, text, by_id, typed_at_us)
@@ -265,8 +322,26 @@ statements! {
     HAS_EDITION = "SELECT EXISTS (SELECT 1 FROM rule_book WHERE edition = ?1)";
     RULE_BOOK = "SELECT edition, title, effective, text, text_sha256, entered_at_us, by_id
         FROM rule_book WHERE edition = ?1";
+    EDITIONS = "SELECT edition, effective FROM rule_book ORDER BY edition";
     RULE_BOOKS = "SELECT edition, title, effective, text, text_sha256, entered_at_us, by_id
         FROM rule_book ORDER BY edition";
+
+    // Paper.
+    LABEL_SHEETS = "SELECT name, paper, columns, rows, width, height, left_margin, top_margin,
+            pitch_across, pitch_down
+        FROM label_sheet ORDER BY name";
+    PUT_LABEL_SHEET = "INSERT INTO label_sheet (name, paper, columns, rows, width, height,
+            left_margin, top_margin, pitch_across, pitch_down)
+        VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)
+        ON CONFLICT (name) DO UPDATE SET paper = excluded.paper, columns = excluded.columns,
+            rows = excluded.rows, width = excluded.width, height = excluded.height,
+            left_margin = excluded.left_margin, top_margin = excluded.top_margin,
+            pitch_across = excluded.pitch_across, pitch_down = excluded.pitch_down";
+    DROP_LABEL_SHEET = "DELETE FROM label_sheet WHERE name = ?1";
+    SERVER_ADDRESS = "SELECT address FROM server_address";
+    PUT_SERVER_ADDRESS = "INSERT INTO server_address (only, address) VALUES (1, ?1)
+        ON CONFLICT (only) DO UPDATE SET address = excluded.address";
+    DROP_SERVER_ADDRESS = "DELETE FROM server_address";
 
     // Members.
     MEMBER_COUNT = "SELECT count(*) FROM member";
@@ -317,10 +392,37 @@ statements! {
             WHERE e.kind = 'release' AND e.at_us >= ?1 AND e.at_us < ?2
         UNION ALL
         SELECT e.at_us, e.by_id, NULL, e.car_id,
-                CASE c.granted WHEN 1 THEN 'consent given' ELSE 'consent refused' END, c.work, e.seq
+                CASE c.granted WHEN 1 THEN 'consent given' ELSE 'consent refused' END,
+                CASE c.word WHEN '' THEN c.work ELSE c.work || ': ' || c.word END, e.seq
             FROM event e JOIN consent c ON c.seq = e.seq
             WHERE e.kind = 'consent' AND e.at_us >= ?1 AND e.at_us < ?2
+        UNION ALL
+        SELECT e.at_us, e.by_id, NULL, e.car_id, 'entry struck', 'entry ' || s.struck_seq || ': ' || s.why,
+                e.seq
+            FROM event e JOIN strike s ON s.seq = e.seq
+            WHERE e.kind = 'strike' AND e.at_us >= ?1 AND e.at_us < ?2
         ORDER BY 1, 7";
+}
+
+/// Every row of a table. Both names come from the file's own schema.
+pub(crate) fn every_row(table: &str, columns: &[String]) -> String {
+    format!("SELECT {} FROM {}", list(columns), quoted(table))
+}
+
+/// One row into a table. Both names come from the file's own schema.
+pub(crate) fn insert_row(table: &str, columns: &[String]) -> String {
+    let places = vec!["?"; columns.len()].join(", ");
+    let (table, columns) = (quoted(table), list(columns));
+    format!("INSERT INTO {table} ({columns}) VALUES ({places})")
+}
+
+fn list(names: &[String]) -> String {
+    let quoted: Vec<_> = names.iter().map(|name| quoted(name)).collect();
+    quoted.join(", ")
+}
+
+fn quoted(name: &str) -> String {
+    format!("\"{}\"", name.replace('"', "\"\""))
 }
 
 #[cfg(test)]

@@ -9,7 +9,7 @@ use std::fmt;
 use gradeworthy_workbench::record::{Car, CarMark};
 use jiff::Timestamp;
 
-use crate::{BadOrder, CarEvent, CarId, Details, Fact, Ownership, Seq, WaitFor};
+use crate::{BadOrder, CarEvent, CarId, Details, Fact, Ownership, Seq, WaitFor, Work};
 
 /// Where a car stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -159,8 +159,46 @@ pub(crate) struct CarNow {
     pub(crate) details: Option<Details>,
     base: (Standing, Option<Timestamp>),
     reports: Vec<(Seq, Timestamp, BadOrder)>,
-    rest: Option<(Timestamp, Timestamp)>,
-    waits: Vec<(Seq, Timestamp, WaitFor, Box<str>)>,
+    rest: Option<OpenRest>,
+    waits: Vec<OpenWait>,
+    asks: Vec<OpenAsk>,
+}
+
+/// A rest that is not over, or whose second look was not taken.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OpenRest {
+    /// When the second look may be taken.
+    pub not_before: Timestamp,
+    /// Since when it rests.
+    pub since: Timestamp,
+    /// What rests.
+    pub why: Box<str>,
+}
+
+/// A wait that is not over.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OpenWait {
+    /// The event that began it.
+    pub seq: Seq,
+    /// Since when.
+    pub since: Timestamp,
+    /// For what.
+    pub wait_for: WaitFor,
+    /// Which parts, which question.
+    pub what: Box<str>,
+}
+
+/// A question about a kind of work that the owner has not answered.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OpenAsk {
+    /// The event that asks.
+    pub seq: Seq,
+    /// Since when.
+    pub since: Timestamp,
+    /// The kind of work.
+    pub work: Work,
+    /// What is to be done.
+    pub what: Box<str>,
 }
 
 impl CarNow {
@@ -175,6 +213,7 @@ impl CarNow {
             reports: Vec::new(),
             rest: None,
             waits: Vec::new(),
+            asks: Vec::new(),
         };
         for event in events {
             now.base.1.get_or_insert(event.at);
@@ -193,20 +232,26 @@ impl CarNow {
             Fact::Described(details) => self.details = Some(Details::clone(details)),
             Fact::BadOrdered(report) => self.reports.push((event.seq, at, report.clone())),
             Fact::Merged { duplicate, into } => self.merge(*duplicate, *into),
-            Fact::Rested { not_before, .. } => {
-                let longest = self
-                    .rest
-                    .map_or(*not_before, |rest| rest.0.max(*not_before));
-                self.rest = Some((longest, self.rest.map_or(at, |rest| rest.1)));
-            }
-            Fact::Waiting { wait_for, what } => {
-                self.waits.push((event.seq, at, *wait_for, what.clone()));
-            }
-            Fact::WaitEnded { wait, .. } => self.waits.retain(|open| open.0 != *wait),
+            Fact::Rested { not_before, why } => self.lie(*not_before, at, why),
+            Fact::Waiting { wait_for, what } => self.waits.push(OpenWait {
+                seq: event.seq,
+                since: at,
+                wait_for: *wait_for,
+                what: what.clone(),
+            }),
+            Fact::WaitEnded { wait, .. } => self.waits.retain(|open| open.seq != *wait),
+            Fact::Asked { work, what } => self.asks.push(OpenAsk {
+                seq: event.seq,
+                since: at,
+                work: *work,
+                what: what.clone(),
+            }),
+            Fact::Consented { work, .. } => self.asks.retain(|open| open.work != *work),
             Fact::HandedBack { why } => {
                 self.base = (Standing::BackToOwner { why: why.clone() }, Some(at));
                 self.rest = None;
                 self.waits.clear();
+                self.asks.clear();
             }
             Fact::TakenIn { .. } => self.base = (Standing::AtBench, Some(at)),
             Fact::Released { restriction, .. } => self.release(restriction.as_deref(), at),
@@ -215,9 +260,25 @@ impl CarNow {
             | Fact::Inspected(_)
             | Fact::Cured(_)
             | Fact::Noted(_)
-            | Fact::Consented { .. }
             | Fact::Struck { .. }
             | Fact::Photographed(_) => {}
+        }
+    }
+
+    /// Of two rests the longer one counts, from the day the first began.
+    fn lie(&mut self, not_before: Timestamp, at: Timestamp, why: &str) {
+        let since = self.rest.as_ref().map_or(at, |rest| rest.since);
+        if self
+            .rest
+            .as_ref()
+            .is_none_or(|rest| not_before >= rest.not_before)
+        {
+            let why = why.into();
+            self.rest = Some(OpenRest {
+                not_before,
+                since,
+                why,
+            });
         }
     }
 
@@ -236,6 +297,7 @@ impl CarNow {
         self.reports.clear();
         self.rest = None;
         self.waits.clear();
+        self.asks.clear();
     }
 
     /// Where it stands, and since when.
@@ -244,14 +306,21 @@ impl CarNow {
         if matches!(self.base.0, Standing::BackToOwner { .. }) {
             return (self.base.0.clone(), base_since);
         }
-        let wait = |kind| self.waits.iter().find(|wait| wait.2 == kind);
-        if let Some((_, since, _, what)) = wait(WaitFor::Owner) {
+        if let Some(ask) = self.asks.first() {
+            let what = format!("consent to work on {}: {}", ask.work, ask.what).into();
+            return (Standing::WaitingForOwner { what }, ask.since);
+        }
+        let wait = |kind| self.waits.iter().find(|wait| wait.wait_for == kind);
+        if let Some(OpenWait { since, what, .. }) = wait(WaitFor::Owner) {
             return (Standing::WaitingForOwner { what: what.clone() }, *since);
         }
-        if let Some((_, since, _, what)) = wait(WaitFor::Parts) {
+        if let Some(OpenWait { since, what, .. }) = wait(WaitFor::Parts) {
             return (Standing::WaitingForParts { what: what.clone() }, *since);
         }
-        if let Some((not_before, since)) = self.rest {
+        if let Some(OpenRest {
+            not_before, since, ..
+        }) = self.rest
+        {
             return (Standing::Resting { not_before }, since);
         }
         match self.reports.first() {
@@ -265,9 +334,19 @@ impl CarNow {
         &self.reports
     }
 
-    /// The waits that are open.
-    pub(crate) fn has_open_wait(&self, wait: Seq) -> bool {
-        self.waits.iter().any(|open| open.0 == wait)
+    /// The rest, if it rests.
+    pub(crate) fn open_rest(&self) -> Option<&OpenRest> {
+        self.rest.as_ref()
+    }
+
+    /// The waits that are open, oldest first.
+    pub(crate) fn open_waits(&self) -> impl Iterator<Item = &OpenWait> {
+        self.waits.iter()
+    }
+
+    /// What the owner is asked and has not answered, oldest first.
+    pub(crate) fn open_asks(&self) -> &[OpenAsk] {
+        &self.asks
     }
 
     /// The car as the bench meets it; `None` before it has marks and a description.

@@ -17,7 +17,9 @@ use crate::{
 /// Commands that may wait before senders do.
 const QUEUE: usize = 256;
 /// The most bytes of a photograph; the schema says the same.
-const PHOTO_MOST: usize = 1_048_576;
+pub const PHOTO_BYTES_MOST: usize = 1_048_576;
+/// The longest side of a photograph, pixels; the schema says the same.
+pub const PHOTO_SIDE_PX_MOST: u16 = 8_192;
 
 /// How to open a record.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -133,12 +135,12 @@ impl Store {
     /// [`Error::TooLarge`] beyond 1 MiB; the others as for [`Store::append`].
     pub fn add_photo(&self, new: NewPhoto) -> Result<Receipt, Error> {
         let found = new.bytes.len();
-        if found > PHOTO_MOST {
+        if found > PHOTO_BYTES_MOST {
             let what = "the photograph, in bytes,";
             return Err(Error::TooLarge {
                 what,
                 found,
-                most: PHOTO_MOST,
+                most: PHOTO_BYTES_MOST,
             });
         }
         if found == 0 {

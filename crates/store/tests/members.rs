@@ -3,7 +3,8 @@
 mod shop;
 
 use gradeworthy_store::{
-    ClubAct, ClubCommand, Error, Fact, LogIn, MemberId, Options, Role, Secret, Store, Token,
+    ClubAct, ClubCommand, Error, Fact, KeptLabelSheet, LogIn, MemberId, Options, Role, Secret,
+    Store, Token,
 };
 use gradeworthy_workbench::record::Check;
 use shop::{Shop, add, at, path_in};
@@ -392,6 +393,10 @@ fn only_a_lead_changes_members_and_rules() {
             ClubAct::AddRuleBook {
                 text: shop::rule_book(1).into(),
             },
+            ClubAct::KeepLabelSheet(sheet("drawer")),
+            ClubAct::SetServerAddress {
+                address: "http://192.0.2.7".into(),
+            },
         ] {
             let refused = shop.store.club(ClubCommand {
                 by: Some(by),
@@ -416,6 +421,7 @@ fn the_trail_says_who_changed_members_rules_consents_and_releases() {
     let granted = Fact::Consented {
         work: gradeworthy_store::Work::Wheels,
         granted: true,
+        word: "".into(),
     };
     shop.append(shop.owner, car, [granted]).expect("his car");
     let released = Fact::Released {
@@ -448,4 +454,58 @@ fn the_trail_says_who_changed_members_rules_consents_and_releases() {
             .count(),
         6
     );
+}
+
+fn sheet(name: &str) -> KeptLabelSheet {
+    KeptLabelSheet {
+        name: name.into(),
+        paper: "A4".into(),
+        columns: "3".into(),
+        width: "2 5/8 in".into(),
+        ..KeptLabelSheet::default()
+    }
+}
+
+#[test]
+fn a_sheet_of_labels_keeps_what_was_typed_and_the_trail_keeps_who_changed_it() {
+    let shop = Shop::open();
+    let keep = |own| shop.club(ClubAct::KeepLabelSheet(own)).expect("kept");
+    keep(sheet("drawer"));
+    let again = KeptLabelSheet {
+        columns: "4".into(),
+        ..sheet("Drawer")
+    };
+    keep(again);
+    let address = |text: &str| ClubAct::SetServerAddress {
+        address: text.into(),
+    };
+    shop.club(address("http://192.0.2.7:7700")).expect("set");
+    let snapshot = shop.store.snapshot().expect("a snapshot");
+    let sheets = snapshot.label_sheets().expect("read");
+    assert_eq!(sheets.len(), 1);
+    assert_eq!((&*sheets[0].columns, &*sheets[0].width), ("4", "2 5/8 in"));
+    let known = snapshot.server_address().expect("read");
+    assert_eq!(known.as_deref(), Some("http://192.0.2.7:7700"));
+    drop(snapshot);
+    let nameless = shop.club(ClubAct::KeepLabelSheet(sheet(" ")));
+    assert!(matches!(nameless, Err(Error::Empty { .. })));
+    shop.club(ClubAct::DropLabelSheet {
+        name: "DRAWER".into(),
+    })
+    .expect("dropped");
+    shop.club(address("")).expect("taken away");
+    let snapshot = shop.store.snapshot().expect("a snapshot");
+    assert!(snapshot.label_sheets().expect("read").is_empty());
+    assert_eq!(snapshot.server_address().expect("read"), None);
+    let trail = snapshot
+        .audit(jiff::Timestamp::MIN, jiff::Timestamp::MAX)
+        .expect("read");
+    let said: Vec<_> = trail.iter().map(|row| &*row.change).collect();
+    for change in [
+        "label sheet kept",
+        "label sheet dropped",
+        "server address set",
+    ] {
+        assert!(said.contains(&change), "{said:?}");
+    }
 }

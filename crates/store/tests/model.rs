@@ -7,11 +7,12 @@ mod shop;
 
 use std::collections::BTreeMap;
 
+use gradeworthy_standards::Scale;
 use gradeworthy_store::{
-    Append, BadOrder, Basis, Bench, CarId, ClientId, Defect, Draft, Error, Fact, MemberId, Options,
-    Seq, Standing, Store, Version, WaitFor,
+    Append, BadOrder, Basis, Bench, CarId, ClassFilter, ClientId, Defect, Draft, Error, Fact,
+    MemberId, Options, Seq, Standing, Store, Version, WaitFor,
 };
-use gradeworthy_workbench::record::{CarMark, Place};
+use gradeworthy_workbench::record::{CarMark, Measure, Place, Value};
 use proptest::prelude::*;
 use shop::{Shop, at, back_to_back, id};
 
@@ -114,6 +115,23 @@ fn said(error: &Error) -> &'static str {
 impl Model {
     fn events(&self, car: usize) -> &[Happened] {
         &self.cars[car].1
+    }
+
+    fn spread(&self) -> Vec<f64> {
+        let latest = |events: &[Happened]| {
+            let live = events.iter().rev().filter(|event| !event.struck);
+            let mut values = live.filter_map(|event| match &event.fact {
+                Fact::Read(entry) => match &entry.value {
+                    Value::Quantity(typed) => Some(typed.amount.base()),
+                    Value::Answer(_) => None,
+                },
+                _ => None,
+            });
+            values.next()
+        };
+        let mut values: Vec<_> = self.cars.iter().filter_map(|car| latest(&car.1)).collect();
+        values.sort_by(f64::total_cmp);
+        values
     }
 
     fn open_reports(&self, car: usize) -> Vec<i64> {
@@ -390,7 +408,20 @@ fn compare(shop: &Shop, model: &Model) {
             assert_eq!(there, own.map(|(_, text)| text.clone()).collect::<Vec<_>>());
         }
     }
+    assert_eq!(spread(shop), model.spread());
     assert!(Standing::NAMES.contains(&"resting"));
+}
+
+/// Every car's latest reading that was not struck, in mm, least first.
+fn spread(shop: &Shop) -> Vec<f64> {
+    let snapshot = shop.store.snapshot().expect("a snapshot");
+    let class = ClassFilter {
+        scale: Scale::HO,
+        car_type: None,
+    };
+    let spread = snapshot.spread(Measure::BackToBack, Place::Station(1, 1), &class);
+    let spread = spread.expect("read");
+    spread.map_or_else(Vec::new, |own| own.values().to_vec())
 }
 
 struct Run {

@@ -4,13 +4,15 @@ mod shop;
 
 use gradeworthy_standards::Scale;
 use gradeworthy_store::{
-    Append, Basis, Bench, ClassFilter, Draft, Error, Fact, FleetCursor, FleetFilter, NewPhoto,
-    Ownership, PhotoType, Receipt, Store, Version, Work,
+    Append, Basis, Bench, ClassFilter, Details, Draft, Error, Fact, FleetCursor, FleetFilter,
+    NewPhoto, Ownership, PhotoType, Receipt, Store, Version, Work,
 };
 use gradeworthy_units::Unit;
 use gradeworthy_workbench::checks::inspect;
 use gradeworthy_workbench::cures::CureKind;
-use gradeworthy_workbench::record::{Answer, CarMark, Entry, Measure, Place, Value};
+use gradeworthy_workbench::record::{
+    Answer, CarMark, CarType, Entry, Figures, Measure, Place, Value,
+};
 use gradeworthy_workbench::shop::Shop as StockRoom;
 use shop::{Shop, at, back_to_back, car, id, reading};
 
@@ -440,6 +442,7 @@ fn the_owner_has_the_last_word_on_his_own_car() {
     let word = |granted| Fact::Consented {
         work: Work::Trucks,
         granted,
+        word: "".into(),
     };
     shop.append(shop.owner, his, [word(true)]).expect("his car");
     shop.append(shop.owner, his, [word(false)])
@@ -509,6 +512,56 @@ fn the_fleet_comes_page_by_page_and_a_car_entered_meanwhile_shifts_nothing() {
         ..FleetFilter::default()
     };
     assert_eq!(find(owners).len(), 27);
+}
+
+#[test]
+fn a_car_described_anew_counts_in_its_new_class() {
+    let shop = Shop::open();
+    let station = Place::Station(1, 1);
+    let own = shop.car("TST 1");
+    shop.lead_appends(own, Fact::Read(back_to_back(".566")));
+    shop.lead_appends(own, Fact::Read(back_to_back(".568")));
+    let described = |letters| {
+        let details = Details {
+            scale: Scale::HO,
+            car_type: Some(CarType::new(letters)),
+            description: None,
+            tags: Vec::new(),
+            figures: Figures::default(),
+        };
+        Fact::Described(details.into())
+    };
+    let count = |letters| {
+        let class = ClassFilter {
+            scale: Scale::HO,
+            car_type: Some(CarType::new(letters)),
+        };
+        let snapshot = shop.store.snapshot().expect("a snapshot");
+        let spread = snapshot.spread(Measure::BackToBack, station, &class);
+        spread.expect("read").map_or(0, |own| own.count())
+    };
+    shop.lead_appends(own, described("FM"));
+    assert_eq!((count("FM"), count("GB")), (1, 0));
+    // Read and described in one entry, in either order.
+    let both = [described("GB"), Fact::Read(back_to_back(".570"))];
+    shop.append(shop.lead, own, both).expect("entered");
+    assert_eq!((count("FM"), count("GB")), (0, 1));
+    // The description struck, the one before counts again.
+    let snapshot = shop.store.snapshot().expect("a snapshot");
+    let events = snapshot
+        .history(own, Version::from_number(0), None)
+        .expect("a history");
+    drop(snapshot);
+    let last = events
+        .iter()
+        .rev()
+        .find(|event| matches!(event.fact, Fact::Described(_)));
+    let struck = last.expect("a description").seq;
+    let why = "another car".into();
+    shop.lead_appends(own, Fact::Struck { struck, why });
+    assert_eq!((count("FM"), count("GB")), (1, 0));
+    let found = shop.store.check().expect("checked");
+    assert_eq!(found.problems, Vec::<String>::new());
 }
 
 #[test]

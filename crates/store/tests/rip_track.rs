@@ -3,8 +3,10 @@
 mod shop;
 
 use gradeworthy_store::{
-    BadOrder, CarId, ClubAct, Defect, Error, Fact, RipOrder, Standing, WaitFor,
+    BadOrder, CarId, ClubAct, CureDone, Defect, Error, Fact, Fitting, Ownership, Part, RipOrder,
+    Standing, WaitFor, Work,
 };
+use gradeworthy_workbench::cures::CureKind;
 use gradeworthy_workbench::record::Place;
 use shop::{Shop, at};
 
@@ -247,4 +249,142 @@ fn due_first_needed_first_and_oldest_first() {
         order(RipOrder::DueFirst { now }),
         [longest_due, due, old, resting, needed]
     );
+}
+
+fn ask(work: Work) -> Fact {
+    let what = "two wheelsets are too narrow".into();
+    Fact::Asked { work, what }
+}
+
+fn consent(work: Work, granted: bool, word: &str) -> Fact {
+    let word = word.into();
+    Fact::Consented {
+        work,
+        granted,
+        word,
+    }
+}
+
+#[test]
+fn the_owners_answer_ends_what_he_was_asked_and_nothing_else() {
+    let shop = Shop::open();
+    let car = shop.car_of("TST 1", Some(shop.owner));
+    shop.lead_appends(car, ask(Work::Wheels));
+    shop.lead_appends(car, ask(Work::Couplers));
+    let what = "consent to work on wheels: two wheelsets are too narrow".into();
+    assert_eq!(standing(&shop, car), Standing::WaitingForOwner { what });
+    shop.append(shop.owner, car, [consent(Work::Wheels, true, "")])
+        .expect("his own car");
+    let open = || shop.store.snapshot().expect("a snapshot").holds(car);
+    let asks = open().expect("holds").asks;
+    assert_eq!(
+        asks.iter().map(|ask| ask.work).collect::<Vec<_>>(),
+        [Work::Couplers]
+    );
+    let refusal = shop
+        .append(shop.owner, car, [consent(Work::Couplers, false, "as is")])
+        .expect("his own car");
+    assert_eq!(standing(&shop, car), Standing::AtBench);
+    // A word struck as a mistake leaves the question open again.
+    shop.lead_appends(
+        car,
+        Fact::Struck {
+            struck: refusal.seqs[0],
+            why: "he meant another car".into(),
+        },
+    );
+    assert_eq!(open().expect("holds").asks.len(), 1);
+}
+
+#[test]
+fn a_word_given_by_mouth_says_who_gave_it() {
+    let shop = Shop::open();
+    let car = shop.car_of("TST 1", Some(shop.owner));
+    let silent = shop.append(shop.lead, car, [consent(Work::Body, true, " ")]);
+    assert!(matches!(silent, Err(Error::Empty { .. })), "{silent:?}");
+    shop.lead_appends(car, consent(Work::Body, true, "G. Owner, by telephone"));
+    let refused = shop.append(
+        shop.inspector,
+        car,
+        [consent(Work::Body, false, "he told me")],
+    );
+    assert!(
+        matches!(refused, Err(Error::NotAllowed { .. })),
+        "{refused:?}"
+    );
+}
+
+#[test]
+fn refused_work_is_not_recorded_until_the_owner_allows_it_and_a_new_owner_is_asked_anew() {
+    let shop = Shop::open();
+    let car = shop.car_of("TST 1", Some(shop.owner));
+    let cure = || {
+        Fact::Cured(CureDone {
+            cure: CureKind::WheelMoved,
+            place: Place::Axle(1),
+            done_on: None,
+            note: "".into(),
+        })
+    };
+    let wheelset = || {
+        Fact::Fitted(Fitting {
+            part: Part::Wheelset,
+            place: Place::Axle(1),
+            description: "metal, code 110".into(),
+            lot: None,
+        })
+    };
+    shop.lead_appends(car, cure());
+    shop.append(shop.owner, car, [consent(Work::Wheels, false, "")])
+        .expect("his own car");
+    for fact in [cure(), wheelset()] {
+        let refused = shop.append(shop.lead, car, [fact]);
+        let wheels = matches!(refused, Err(Error::OwnerRefuses { work: Work::Wheels }));
+        assert!(wheels, "{refused:?}");
+    }
+    shop.lead_appends(
+        car,
+        Fact::Owned(Ownership {
+            owner: Some("G. Heir".into()),
+            member: None,
+        }),
+    );
+    let snapshot = shop.store.snapshot().expect("a snapshot");
+    assert_eq!(snapshot.consents(car).expect("read"), []);
+    drop(snapshot);
+    shop.lead_appends(car, cure());
+}
+
+#[test]
+fn an_owner_answers_the_question_he_was_asked_and_ends_no_other_wait() {
+    let shop = Shop::open();
+    let car = shop.car_of("TST 1", Some(shop.owner));
+    let wait = |wait_for| {
+        let what = "which truck?".into();
+        shop.lead_appends(car, Fact::Waiting { wait_for, what })
+            .seqs[0]
+    };
+    let (parts, his) = (wait(WaitFor::Parts), wait(WaitFor::Owner));
+    let note = || "the sprung one".into();
+    let refused = shop.append(
+        shop.owner,
+        car,
+        [Fact::WaitEnded {
+            wait: parts,
+            note: note(),
+        }],
+    );
+    assert!(
+        matches!(refused, Err(Error::NotAllowed { .. })),
+        "{refused:?}"
+    );
+    let answer = Fact::WaitEnded {
+        wait: his,
+        note: note(),
+    };
+    shop.append(shop.owner, car, [answer]).expect("answered");
+    assert!(matches!(
+        standing(&shop, car),
+        Standing::WaitingForParts { .. }
+    ));
 }

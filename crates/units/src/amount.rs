@@ -78,6 +78,20 @@ impl Amount {
         }
     }
 
+    /// The amount that is so much of its base unit: mm, g, degree, ratio, s, N; lengths and masses to
+    /// the nearest step they are kept in. `None` where that is no finite amount or out of range.
+    #[must_use]
+    pub fn from_base_rounded(dimension: Dimension, base: f64) -> Option<Self> {
+        Some(match dimension {
+            Dimension::Length => Self::Length(Length::from_mm_rounded(base)?),
+            Dimension::Mass => Self::Mass(Mass::from_grams_rounded(base)?),
+            Dimension::Angle => Self::Angle(Angle::from_degrees(base).ok()?),
+            Dimension::Grade => Self::Grade(Grade::from_ratio(base).ok()?),
+            Dimension::Time => Self::Time(Time::from_seconds(base).ok()?),
+            Dimension::Force => Self::Force(Force::from_newtons(base).ok()?),
+        })
+    }
+
     /// The amount as a number of `unit`.
     ///
     /// # Errors
@@ -143,6 +157,15 @@ mod tests {
         assert!((read(Unit::Thousandth) - 390.625).abs() < 1e-9);
         assert!((read(Unit::Millimetre) - 9.921_875).abs() < 1e-12);
         assert_eq!(height.in_unit(Unit::Gram), None);
+    }
+
+    #[test]
+    fn what_is_so_much_of_its_base_unit_says_so_again() {
+        let length = Amount::from_base_rounded(Dimension::Length, 14.43).expect("a length");
+        assert_eq!(length, Length::from_hundredths_mm(1443).into());
+        let time = Amount::from_base_rounded(Dimension::Time, 12.5).expect("a time");
+        assert!((time.base() - 12.5).abs() < 1e-12);
+        assert_eq!(Amount::from_base_rounded(Dimension::Mass, f64::NAN), None);
     }
 
     #[test]

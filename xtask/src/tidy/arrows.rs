@@ -31,6 +31,10 @@ const ARROWS: &[(&str, May)] = &[
         May::Only(&["units", "standards", "workbench", "train"]),
     ),
     (
+        "paper",
+        May::Only(&["units", "standards", "workbench", "reports"]),
+    ),
+    (
         "store",
         May::Only(&["units", "standards", "workbench", "train", "fleet"]),
     ),
@@ -45,6 +49,7 @@ const ARROWS: &[(&str, May)] = &[
             "sheets",
             "demo",
             "reports",
+            "paper",
             "store",
         ]),
     ),

@@ -1,9 +1,12 @@
 //! The commands, one file each.
 
+mod certificate;
 mod climb;
 mod files;
 mod inspect;
 mod pages;
+mod paper;
+mod record;
 mod rules;
 mod sample;
 mod scene;
@@ -31,12 +34,18 @@ enum Command {
     Climb(climb::Climb),
     /// Play a scene: a train with slack that starts, stops or loses power on the hill
     Scene(scene::Scene),
+    /// Print what goes with a car, as PDF: labels, tags, slips, record sheets, statements, reports
+    Paper(paper::Paper),
     /// Show, check, explain and compare rule books
     Rules(rules::Rules),
     /// Write the invented sample club into a folder: sheet, rule book, shop, line, power, train
     Sample(sample::Sample),
     /// Serve the club's record as pages for browsers
     Serve(serve::Serve),
+    /// Back up, check and restore the club's record
+    Record(record::Record),
+    /// Make a certificate and key for the club's own network, to serve encrypted
+    Certificate(certificate::Certificate),
     /// Print a shell's completion script
     Completions(pages::Completions),
     /// Print the manual page
@@ -48,9 +57,12 @@ pub(crate) fn run(arguments: Arguments) -> anyhow::Result<ExitCode> {
         Command::Inspect(inspect) => inspect.run(),
         Command::Climb(climb) => climb.run(),
         Command::Scene(scene) => scene.run(),
+        Command::Paper(paper) => paper.run(),
         Command::Rules(rules) => rules.run(),
         Command::Sample(sample) => sample.run(),
         Command::Serve(serve) => serve.run(),
+        Command::Record(record) => record.run(),
+        Command::Certificate(certificate) => certificate.run(),
         Command::Completions(completions) => completions.run(),
         Command::Manual(manual) => manual.run(),
     }

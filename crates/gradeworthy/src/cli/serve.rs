@@ -8,14 +8,14 @@ use std::sync::Arc;
 use anyhow::{Context, bail};
 use clap::Args;
 use gradeworthy_server::{
-    App, SAMPLE_PASSWORD, Settings, fill_with_sample, let_in, set_up_address,
+    App, SAMPLE_PASSWORD, Settings, Tls, fill_with_sample, let_in, set_up_address,
 };
 use gradeworthy_store::{Options, Store, Token};
 use gradeworthy_workbench::shop::Shop;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
-use super::{files, terminal};
+use super::{files, record, terminal};
 
 /// Serve the club's record as pages for browsers
 #[derive(Debug, Args)]
@@ -35,10 +35,18 @@ pub(crate) struct Serve {
     /// The port
     #[arg(long, default_value_t = 7700)]
     port: u16,
-    /// Let every device on the network reach it, not only this machine. Pages and passwords then
-    /// travel unencrypted: use it on a network that the club trusts, never on the open internet
+    /// Let every device on the network reach it, not only this machine. Without a certificate, pages
+    /// and passwords then travel unencrypted: use it on a network that the club trusts, never on the
+    /// open internet
     #[arg(long)]
     open_to_network: bool,
+    /// Serve encrypted, under this certificate (PEM, with those it hangs on); 'gradeworthy certificate'
+    /// makes one
+    #[arg(long, value_name = "FILE", requires = "tls_key")]
+    tls_certificate: Option<PathBuf>,
+    /// The certificate's private key (PEM)
+    #[arg(long, value_name = "FILE", requires = "tls_certificate")]
+    tls_key: Option<PathBuf>,
     /// Print a one-time link by which this member sets a new password, for one who cannot get in
     #[arg(long, value_name = "NAME")]
     let_in: Option<String>,
@@ -46,7 +54,11 @@ pub(crate) struct Serve {
 
 impl Serve {
     pub(crate) fn run(&self) -> anyhow::Result<ExitCode> {
-        let app = self.app()?;
+        let tls = match (&self.tls_certificate, &self.tls_key) {
+            (Some(certificate), Some(key)) => Some(Tls::read(certificate, key)?),
+            _ => None,
+        };
+        let app = self.app(tls.is_some())?;
         let let_in = match &self.let_in {
             Some(name) => Some(let_in(&app, name).map_err(anyhow::Error::msg)?),
             None => None,
@@ -57,7 +69,7 @@ impl Serve {
             IpAddr::V4(Ipv4Addr::LOCALHOST)
         };
         let own = app.clone();
-        gradeworthy_server::serve(app, SocketAddr::new(to, self.port), |address| {
+        gradeworthy_server::serve(app, SocketAddr::new(to, self.port), tls, |address| {
             let said = terminal::print(&self.greeting(&own, address, let_in.as_deref()));
             // A closed terminal stops the words and not the server.
             drop(said);
@@ -65,11 +77,11 @@ impl Serve {
         Ok(ExitCode::SUCCESS)
     }
 
-    fn app(&self) -> anyhow::Result<App> {
+    fn app(&self, tls: bool) -> anyhow::Result<App> {
         let store = if self.sample {
             self.sample_store()?
         } else {
-            open_or_create(&self.folder, "club.sqlite")?
+            open_or_create(&self.folder, record::FILE)?
         };
         let shop = match (&self.shop, self.sample) {
             (None, true) => Shop::read(gradeworthy_demo::SHOP).context("the sample's shop")?,
@@ -80,6 +92,8 @@ impl Serve {
             zone: TimeZone::system(),
             shop,
             sample: self.sample,
+            backups: (!self.sample).then(|| record::backups(&self.folder)),
+            tls,
             set_up: self.set_up(&store)?,
         };
         Ok(App::new(store, settings))
@@ -94,7 +108,7 @@ impl Serve {
     /// The sample's record, made in one piece: a half-made one carries another name and is made anew.
     fn sample_store(&self) -> anyhow::Result<Store> {
         let folder = &self.sample_folder;
-        if folder.join("club.sqlite").exists() {
+        if folder.join(record::FILE).exists() {
             bail!(
                 "{} holds a club's own record; the sample never goes there: choose another --sample-folder",
                 folder.display()
@@ -123,13 +137,19 @@ impl Serve {
 
     fn greeting(&self, app: &App, address: SocketAddr, let_in: Option<&str>) -> String {
         let port = address.port();
-        let base = format!("http://127.0.0.1:{port}");
+        let scheme = if app.is_under_tls() { "https" } else { "http" };
+        let base = format!("{scheme}://127.0.0.1:{port}");
         let mut text = format!("Gradeworthy is at {base}\n");
         if self.open_to_network {
             text += &format!(
-                "Every device on this network can reach it, at http://<this machine's address>:{port}.\n\
-                 Pages and passwords travel unencrypted; stop it if you do not trust this network.\n"
+                "Every device on this network can reach it, at {scheme}://<this machine's address>:{port}.\n"
             );
+            text += if app.is_under_tls() {
+                "Pages and passwords travel encrypted; a certificate of your own making must be compared \
+                 on each device.\n"
+            } else {
+                "Pages and passwords travel unencrypted; stop it if you do not trust this network.\n"
+            };
         } else {
             text += "Only this machine can reach it; --open-to-network lets other devices in.\n";
         }

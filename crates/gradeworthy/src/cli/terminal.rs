@@ -18,6 +18,12 @@ pub(crate) fn print(text: &str) -> anyhow::Result<()> {
     Ok(())
 }
 
+/// Writes to standard error what is not the answer itself.
+pub(crate) fn tell(text: &str) -> anyhow::Result<()> {
+    io::stderr().lock().write_all(text.as_bytes())?;
+    Ok(())
+}
+
 /// Whether an error is only a reader that has seen enough (`… | head`).
 pub(crate) fn is_broken_pipe(error: &anyhow::Error) -> bool {
     error

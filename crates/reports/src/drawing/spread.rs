@@ -12,8 +12,8 @@ use super::canvas::{Anchor, Sheet, bold, outline, px, text};
 use crate::words::{System, amount};
 
 const WIDTH: f64 = 320.0;
-const LEFT: f64 = 12.0;
-const RIGHT: f64 = 308.0;
+pub(super) const LEFT: f64 = 12.0;
+pub(super) const RIGHT: f64 = 308.0;
 const TOP: f64 = 52.0;
 const BASE: f64 = 132.0;
 const HEIGHT: f64 = 182.0;
@@ -69,7 +69,7 @@ pub fn spread(of: &Spread<'_>, system: System) -> Drawing {
     })
 }
 
-fn limit_words(of: &Spread<'_>, system: System) -> Option<String> {
+pub(super) fn limit_words(of: &Spread<'_>, system: System) -> Option<String> {
     let words = |limit: Amount| amount(limit, system);
     Some(match (of.lower.map(words), of.upper.map(words)) {
         (Some(lower), Some(upper)) => format!("Limits {lower} to {upper}."),
@@ -80,16 +80,16 @@ fn limit_words(of: &Spread<'_>, system: System) -> Option<String> {
 }
 
 /// Readings of one dimension, in base units and in order.
-struct Values {
-    sorted: Vec<f64>,
+pub(super) struct Values {
+    pub(super) sorted: Vec<f64>,
     other_kind: usize,
-    own: Option<f64>,
-    lower: Option<f64>,
-    upper: Option<f64>,
+    pub(super) own: Option<f64>,
+    pub(super) lower: Option<f64>,
+    pub(super) upper: Option<f64>,
 }
 
 impl Values {
-    fn of(of: &Spread<'_>) -> Self {
+    pub(super) fn of(of: &Spread<'_>) -> Self {
         let first = of
             .lower
             .or(of.upper)
@@ -114,6 +114,12 @@ impl Values {
         }
     }
 
+    /// Lower quartile, median, upper quartile: the readings nearest to those parts of the fleet.
+    pub(super) fn quartiles(&self) -> Option<[f64; 3]> {
+        let last = self.sorted.len().checked_sub(1)?;
+        Some([1, 2, 3].map(|quarter| self.sorted[(last * quarter + 2) / 4]))
+    }
+
     /// How many are beyond a limit; at a limit is inside.
     fn outside(&self) -> usize {
         let out = |value: &&f64| {
@@ -132,7 +138,7 @@ impl Values {
     }
 
     /// From the first to the ninety-ninth hundredth of the fleet, limits and this car, and a little.
-    fn scale(&self) -> Option<Scale> {
+    pub(super) fn scale(&self) -> Option<Scale> {
         let last = self.sorted.len().checked_sub(1)?;
         let hundredth = self.sorted.len() / 100;
         let marks = [
@@ -159,13 +165,13 @@ impl Values {
 }
 
 /// The stretch of amounts that the picture covers.
-struct Scale {
+pub(super) struct Scale {
     low: f64,
     width: f64,
 }
 
 impl Scale {
-    fn at(&self, value: f64) -> f64 {
+    pub(super) fn at(&self, value: f64) -> f64 {
         (LEFT + (value - self.low) / self.width * (RIGHT - LEFT)).clamp(LEFT, RIGHT)
     }
 

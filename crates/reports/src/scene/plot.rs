@@ -353,6 +353,7 @@ text{font-family:sans-serif;fill:#1a1a1a}.head{font-size:18px;font-weight:bold}\
 .buff{stroke:#a64d00;stroke-dasharray:6 3}\
 .pull1{fill:#d6e4f2}.pull2{fill:#9fc1e3}.pull3{fill:#4a8bc6}.pull4{fill:#0b5394}\
 .push1{fill:#f7e3cf}.push2{fill:#efbf8f}.push3{fill:#d98336}.push4{fill:#a64d00}\
-.hardest{fill:#1a1a1a}.frame{fill:none;stroke:#4d4d4d}.change{stroke:#1a1a1a;stroke-width:1;stroke-dasharray:3 3}\
+.hardest{fill:#1a1a1a}.frame{fill:none;stroke:#4d4d4d}\
+.change{stroke:#1a1a1a;stroke-width:1;stroke-dasharray:3 3}\
 </style><defs><pattern id=\"hatch\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\">\
 <path d=\"M0 5L5 0\" stroke=\"#1a1a1a\" stroke-width=\"0.6\"/></pattern></defs>\n";

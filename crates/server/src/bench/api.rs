@@ -11,7 +11,7 @@ use utoipa::ToSchema;
 
 use super::ending::{Ending, EndingSent, end};
 use super::readings::{Sending, TypedReading, enter};
-use super::take;
+use super::{Pass, take};
 use crate::App;
 use crate::guard::Caller;
 use crate::refusal::{Problem, Refusal};
@@ -38,7 +38,7 @@ fn bench(app: &App, car: CarId) -> Result<BenchJson, Refusal> {
     let car = &hand.own.record.car;
     Ok(BenchJson {
         version: hand.own.version.number(),
-        next: hand.next().name().to_owned(),
+        next: hand.next(Pass::Whole).name().to_owned(),
         hindrances: hand.hindrances(app),
         report: CarReport::new(car, &hand.inspection, &hand.cures, System::Both),
     })
@@ -76,6 +76,9 @@ pub(crate) struct ReadingSent {
     text: String,
     /// The instrument, by its name in the rule book.
     instrument: Option<String>,
+    /// Whether a reading that was questioned is meant as it stands.
+    #[serde(default)]
+    sure: bool,
 }
 
 fn typed(sent: ReadingSent) -> Result<TypedReading, Refusal> {
@@ -88,6 +91,7 @@ fn typed(sent: ReadingSent) -> Result<TypedReading, Refusal> {
         place: place_from_key(&sent.place).ok_or_else(|| not(&sent.place, "place on a car"))?,
         text: sent.text,
         instrument: sent.instrument,
+        sure: sent.sure,
     })
 }
 
@@ -112,7 +116,7 @@ pub(crate) async fn readings_json(
                 .map(typed)
                 .collect::<Result<_, _>>()?,
         };
-        enter(app, &caller, &hand, &sending)?;
+        enter(app, &caller, &hand, None, &sending)?;
         bench(app, car).map(Json)
     })
     .await

@@ -4,20 +4,19 @@ use axum::Extension;
 use axum::extract::State;
 use axum::response::Redirect;
 use gradeworthy_standards::Scale;
-use gradeworthy_store::{Action, ClientId, FleetFilter, NewCar, RipOrder, Standing};
-use gradeworthy_units::{Amount, Length, Reader};
+use gradeworthy_store::{Action, Bench, ClientId, FleetFilter, NewCar, RipOrder, Standing};
 use gradeworthy_workbench::record::{Car, CarMark, CarType};
-use gradeworthy_workbench::rules::RuleBook;
 use maud::{Markup, html};
 
-use super::rule_book;
+use super::drafts::left;
+use super::figures::{FIGURES, figures};
 use crate::App;
-use crate::fleet;
 use crate::guard::Caller;
 use crate::page::{self, Page, choice, text_field};
 use crate::refusal::Refusal;
 use crate::report::client_id;
 use crate::request::Fields;
+use crate::{fleet, members};
 
 /// Cars shown of each list. ASSUMED: what fits on a bench.
 const SHOWN: u32 = 12;
@@ -26,9 +25,12 @@ const SHOWN: u32 = 12;
 pub(crate) async fn room(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
+    Extension(bench): Extension<Bench>,
 ) -> Result<Page, Refusal> {
     app.wait(move |app| {
         let snapshot = app.store().snapshot()?;
+        let left = left(&snapshot, &bench)?;
+        let members = snapshot.members()?;
         let standing = Some(Standing::AtBench.name());
         let filter = FleetFilter { standing, ..FleetFilter::default() };
         let here = snapshot.fleet(&filter, None, SHOWN)?;
@@ -36,6 +38,13 @@ pub(crate) async fn room(
         let due = snapshot.rip_track(RipOrder::DueFirst { now })?;
         let due: Vec<_> = due.into_iter().filter(|row| row.is_due(now)).map(|row| row.car).take(SHOWN as usize).collect();
         let body = html! {
+            (members::hand_over(&members, &caller, "/bench"))
+            @if !left.is_empty() { h2 { "Left in hand here" } ul.list { @for own in &left { li {
+                a.car href={ "/bench/" (own.row.car) } {
+                    span.mark { (own.row.mark) }
+                    span.what { (fleet::what(&own.row)) }
+                    span.where { (unfinished(own.fields.len())) }
+                } } } } }
             section { h2 { "Take a car in hand" }
                 form.row method="get" action="/fleet" role="search" {
                     label.field { span { "Marks or number" }
@@ -52,14 +61,12 @@ pub(crate) async fn room(
     .await
 }
 
-/// What is measured once and for all.
-const FIGURES: [(&str, &str); 5] = [
-    ("Body length", "body_length"),
-    ("Truck centres", "truck_centres"),
-    ("Wheelbase of a truck", "truck_wheelbase"),
-    ("Truck centre to coupler face", "overhang"),
-    ("Wheel code", "wheel_code"),
-];
+fn unfinished(count: usize) -> String {
+    match count {
+        1 => "1 field typed and not entered".to_owned(),
+        many => format!("{many} fields typed and not entered"),
+    }
+}
 
 fn new_car_form() -> Result<Markup, Refusal> {
     let scales = ["HO", "N", "O", "S", "TT", "Z"].map(|name| (name, name));
@@ -106,7 +113,12 @@ pub(crate) async fn enter_car(
         car.owner = filled("owner").map(Into::into);
         car.description = filled("description").map(Into::into);
         let snapshot = app.store().snapshot()?;
-        figures(&mut car, &rule_book(app, &snapshot)?, &fields)?;
+        figures(
+            &mut car.figures,
+            car.scale,
+            &*app.books().holding(&snapshot, app.today())?,
+            &fields,
+        )?;
         let members = snapshot.members()?;
         let owner = members
             .iter()
@@ -121,38 +133,4 @@ pub(crate) async fn enter_car(
         Ok(Redirect::to(&format!("/bench/{}", receipt.car)))
     })
     .await
-}
-
-fn figures(car: &mut Car, book: &RuleBook, fields: &Fields) -> Result<(), Refusal> {
-    let reader = Reader::new(book.bare.length).with_ratio(car.scale.ratio());
-    let mut faults = Vec::new();
-    let mut length = |label: &str, name: &str| {
-        let text = fields.get(name);
-        if text.is_empty() {
-            return None;
-        }
-        match reader.read(text).map(|typed| typed.amount) {
-            Ok(Amount::Length(length)) if length > Length::ZERO => return Some(length),
-            Ok(_) => faults.push(format!("{label}: a length of more than nothing is wanted")),
-            Err(error) => faults.push(format!("{label}: {error}")),
-        }
-        None
-    };
-    let [body, centres, wheelbase, overhang, code] = FIGURES;
-    car.figures.body_length = length(body.0, body.1);
-    car.figures.truck_centres = length(centres.0, centres.1);
-    car.figures.truck_wheelbase = length(wheelbase.0, wheelbase.1);
-    car.figures.overhang = [length(overhang.0, overhang.1); 2];
-    let text = fields.get(code.1);
-    if !text.is_empty() {
-        match text.parse::<u16>() {
-            Ok(number) if number > 0 => car.figures.wheel_code = Some(number),
-            Ok(_) | Err(_) => faults.push(format!("{}: '{text}' is no code such as 110", code.0)),
-        }
-    }
-    if faults.is_empty() {
-        Ok(())
-    } else {
-        Err(Refusal::Reading { faults })
-    }
 }

@@ -6,7 +6,7 @@ use axum::extract::State;
 use axum::response::Redirect;
 use gradeworthy_store::{
     Action, Append, Basis, CarId, ClientId, CureDone, Fact, LogIn, Member, MemberId, Permission,
-    Receipt, RecordedInspection, Role, Secret, Version, WaitFor,
+    Receipt, RecordedInspection, Role, Secret, Standing, Version, WaitFor,
 };
 use gradeworthy_workbench::cures::CureKind;
 use jiff::civil::DateTime;
@@ -15,6 +15,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
+use super::desk::Desk;
 use super::readings::derived;
 use super::{InHand, take};
 use crate::App;
@@ -151,7 +152,7 @@ fn facts(
     })
 }
 
-fn shop_time(app: &App, text: &str) -> Result<Timestamp, Refusal> {
+pub(crate) fn shop_time(app: &App, text: &str) -> Result<Timestamp, Refusal> {
     let local = text.parse::<DateTime>().ok();
     let at = local.and_then(|local| app.settings().zone.to_timestamp(local).ok());
     at.ok_or_else(|| Refusal::NotAChoice {
@@ -162,7 +163,7 @@ fn shop_time(app: &App, text: &str) -> Result<Timestamp, Refusal> {
 
 /// The second name, if one was given: he proves that he is there with his PIN or password, in a session
 /// that is closed at once.
-fn second(app: &App, sent: &EndingSent) -> Result<Option<MemberId>, Refusal> {
+pub(crate) fn second(app: &App, sent: &EndingSent) -> Result<Option<MemberId>, Refusal> {
     /// A password has at least eight characters; what is shorter is a PIN.
     const PIN_MOST: usize = 7;
     let name = sent.second.trim();
@@ -256,82 +257,114 @@ pub(crate) async fn cured(
             drafts_done: None,
         })?;
         let check = encoded(fields.get("check"));
-        Ok(Redirect::to(&format!("/bench/{car}?check={check}")))
+        let pass = super::Pass::from_name(fields.get("pass")).name();
+        Ok(Redirect::to(&format!(
+            "/bench/{car}?check={check}&pass={pass}"
+        )))
     })
     .await
 }
 
-/// The forms for every ending that the caller may choose.
-pub(super) fn forms(
-    app: &App,
-    caller: &Caller,
-    hand: &InHand,
-    members: &[Member],
-) -> Result<Markup, Refusal> {
-    let hindrances = hand.hindrances(app);
-    let role = caller.member.role;
-    let tomorrow = app
-        .settings()
-        .zone
-        .to_datetime(app.now())
-        .date()
-        .tomorrow()
-        .ok();
-    let evening = tomorrow
-        .map(|day| format!("{day}T19:00"))
-        .unwrap_or_default();
-    let frame = |kind: &str, action, body: Markup| -> Result<Markup, Refusal> {
-        let id = ClientId::random()?;
-        Ok(html! {
-            @if caller.may(action) {
-                form method="post" action={ "/cars/" (hand.row.car) "/" (kind) } {
-                    input type="hidden" name="client_id" value=(id);
-                    input type="hidden" name="version" value=(hand.own.version);
-                    (body)
-                }
-            }
-        })
-    };
-    let second = |action| second_field(caller, members, role.may(action));
+/// The forms for every ending that the caller may choose, and what hinders.
+pub(super) fn forms(desk: &Desk<'_>) -> Result<Markup, Refusal> {
+    let hindrances = desk.hand.hindrances(desk.app);
+    let lead = desk.caller.member.role == Role::Lead;
+    let away = matches!(desk.hand.row.standing, Standing::BackToOwner { .. });
     Ok(html! {
-        section { h2 { "What becomes of it" }
+        section id="becomes" { h2 { "What becomes of it" }
             @if hindrances.is_empty() { p.done { "The rule book admits this car." } }
-            @else { p { "Not to be admitted yet: " (hindrances.join("; ")) "."
-                @if role == Role::Lead { " As lead you may, with the reason in the note." } } }
-            @if hindrances.is_empty() || role == Role::Lead { (frame("release", Action::Release, html! {
-                (text_field("Limit; empty admits it without one", "limit", "", false))
-                (text_field("Note", "note", "", false))
-                (second(Action::Release))
-                button { "Admit" }
-            })?) }
-            details { summary { "Not today: rest, wait, or back to its owner" }
-                (frame("rest", Action::Hold, html! {
-                    label.field { span { "Rests until" } input type="datetime-local" name="until" value=(evening) required; }
-                    (text_field("Why", "why", "", false))
-                    (second(Action::Hold))
-                    button.quiet { "Let it rest" }
-                })?)
-                (frame("wait", Action::Hold, html! {
-                    (page::choice("Waits for", "wait_for", "parts", WaitFor::ALL.iter().map(|own| (own.name(), own.name()))))
-                    (text_field("Which parts, which question", "why", "", true))
-                    (second(Action::Hold))
-                    button.quiet { "To the RIP track" }
-                })?)
-                (frame("hand-back", Action::Hand, html! {
-                    (text_field("Why it goes back", "why", "", true))
-                    button.quiet { "Back to its owner" }
-                })?)
-                (frame("take-in", Action::Hand, html! {
+            @else { div.hindered { strong { "Not to be admitted yet" }
+                ul { @for own in &hindrances { li { (own) } } }
+                @if lead { p { "As lead you may all the same, with the reason in the note." } } } }
+            div.endings {
+                @if hindrances.is_empty() || lead { (admit(desk, hindrances.is_empty())?) }
+                (not_today(desk)?)
+                @if away { (one(desk, "take-in", Action::Hand, "Take it in again", &html! {
                     (text_field("Why it comes again", "why", "", false))
-                    button.quiet { "Take it in again" }
-                })?)
+                    button { "Take it in again" }
+                })?) } @else { (one(desk, "hand-back", Action::Hand, "Back to its owner", &html! {
+                    (text_field("Why it goes back", "why", "", true))
+                    button { "Back to its owner" }
+                })?) }
             }
         }
     })
 }
 
+/// One ending: a large button that opens what it still needs.
+fn one(
+    desk: &Desk<'_>,
+    kind: &str,
+    action: Action,
+    what: &str,
+    body: &Markup,
+) -> Result<Markup, Refusal> {
+    let id = ClientId::random()?;
+    Ok(html! {
+        @if desk.caller.may(action) {
+            details.ending { summary { (what) }
+                form method="post" action={ "/cars/" (desk.hand.row.car) "/" (kind) } { (desk.hidden(&id)) (body) }
+            }
+        }
+    })
+}
+
+/// Into the fleet: at once where the rule book admits it, else by a lead with his reason.
+fn admit(desk: &Desk<'_>, admissible: bool) -> Result<Markup, Refusal> {
+    let permission = desk.caller.member.role.may(Action::Release);
+    let second = second_field(desk.caller, desk.members, permission);
+    let plain = ClientId::random()?;
+    let action = format!("/cars/{}/release", desk.hand.row.car);
+    Ok(html! {
+        @if admissible && desk.caller.may(Action::Release) {
+            form.admit method="post" action=(action) {
+                (desk.hidden(&plain))
+                @if permission == Permission::WithSecond { (second) button { "Admit" } }
+                @else { button { "Admit" } (second) }
+            }
+            (one(desk, "release", Action::Release, "Admit with a limit", &html! {
+                (text_field("What it may not do", "limit", "", true))
+                (text_field("Note", "note", "", false))
+                (second)
+                button { "Admit with this limit" }
+            })?)
+        } @else {
+            (one(desk, "release", Action::Release, "Admit all the same", &html! {
+                (text_field("Limit; empty admits it without one", "limit", "", false))
+                (text_field("The reason", "note", "", true))
+                button { "Admit all the same" }
+            })?)
+        }
+    })
+}
+
+/// To rest, or to wait for something.
+fn not_today(desk: &Desk<'_>) -> Result<Markup, Refusal> {
+    let permission = desk.caller.member.role.may(Action::Hold);
+    let second = second_field(desk.caller, desk.members, permission);
+    let tomorrow = desk.app.today().tomorrow().ok();
+    let evening = tomorrow
+        .map(|day| format!("{day}T19:00"))
+        .unwrap_or_default();
+    let kinds = WaitFor::ALL.iter().map(|own| (own.name(), own.name()));
+    Ok(html! {
+        (one(desk, "rest", Action::Hold, "Rest until …", &html! {
+            label.field { span { "Rests until" } input type="datetime-local" name="until" value=(evening) required; }
+            (text_field("Why", "why", "", false))
+            (second)
+            button { "Let it rest" }
+        })?)
+        (one(desk, "wait", Action::Hold, "To the RIP track", &html! {
+            (page::choice("Waits for", "wait_for", "parts", kinds))
+            (text_field("Which parts, which question", "why", "", true))
+            (second)
+            button { "To the RIP track" }
+        })?)
+    })
+}
+
 /// Who answers beside the caller: shown open where it is needed, folded where it may be.
-fn second_field(caller: &Caller, members: &[Member], permission: Permission) -> Markup {
+pub(crate) fn second_field(caller: &Caller, members: &[Member], permission: Permission) -> Markup {
     let others = members.iter().filter(|own| {
         own.active && own.id != caller.member.id && matches!(own.role, Role::Lead | Role::Inspector)
     });

@@ -2,8 +2,16 @@
 
 mod api;
 mod arrival;
+mod desk;
+mod doubt;
+mod drafts;
 mod ending;
+mod fields;
+mod figures;
+mod lately;
+mod live;
 mod page;
+mod pass;
 mod readings;
 
 #[cfg(test)]
@@ -17,8 +25,16 @@ pub(crate) use api::{
     bench_json, hand_back_json, readings_json, release_json, rest_json, wait_json,
 };
 pub(crate) use arrival::{enter_car, room};
-pub(crate) use ending::{Ending, by_form, cured};
+pub(crate) use drafts::{__path_keep_json, __path_room_json, keep, keep_json, room_json};
+pub(crate) use ending::{Ending, EndingSent, by_form, cured, second, second_field, shop_time};
+pub(crate) use figures::measured;
+pub(crate) use lately::{__path_strike_json, strike, strike_json};
+pub(crate) use live::entry;
 pub(crate) use page::{bench, read};
+pub(crate) use pass::Pass;
+pub(crate) use readings::derived;
+
+use std::sync::Arc;
 
 use gradeworthy_store::{CarId, CarRecord, FleetRow, Snapshot};
 use gradeworthy_workbench::Verdict;
@@ -34,25 +50,18 @@ use crate::refusal::Refusal;
 pub(crate) struct InHand {
     pub(crate) row: FleetRow,
     pub(crate) own: CarRecord,
-    pub(crate) book: RuleBook,
+    pub(crate) book: Arc<RuleBook>,
     pub(crate) inspection: Inspection,
     pub(crate) cures: Vec<Cure>,
-}
-
-/// The latest edition that holds today; before the first one holds, the first.
-pub(crate) fn rule_book(app: &App, snapshot: &Snapshot<'_>) -> Result<RuleBook, Refusal> {
-    let books = snapshot.rule_books()?;
-    let today = app.today();
-    let holds = books.iter().rev().find(|book| book.effective <= today);
-    let book = holds.or(books.first()).ok_or(Refusal::NoRuleBook)?;
-    Ok(book.rules()?)
+    /// How many gates the shop's test track has.
+    gates: u8,
 }
 
 /// Takes a car in hand.
 pub(crate) fn take(app: &App, snapshot: &Snapshot<'_>, car: CarId) -> Result<InHand, Refusal> {
     let row = snapshot.car(car)?;
     let own = snapshot.record(car)?;
-    let book = rule_book(app, snapshot)?;
+    let book = app.books().holding(snapshot, app.today())?;
     let shop = &app.settings().shop;
     let inspection = inspect(&own.record, &book, shop, app.today());
     let cures = prescribe(&own.record, &book, shop, &inspection);
@@ -62,13 +71,14 @@ pub(crate) fn take(app: &App, snapshot: &Snapshot<'_>, car: CarId) -> Result<InH
         book,
         inspection,
         cures,
+        gates: u8::try_from(shop.gates.len()).unwrap_or(u8::MAX),
     })
 }
 
 impl InHand {
-    /// The check to go on with: the first that is stale, bad order or required and not made; else the
-    /// first not made.
-    pub(crate) fn next(&self) -> Check {
+    /// The check to go on with: of those in the pass, the first that is stale, bad order or required
+    /// and not made; else the first not made.
+    pub(crate) fn next(&self, pass: Pass) -> Check {
         let verdict = |check: &Check| self.inspection.of(*check);
         let urgent = |check: &Check| match verdict(check) {
             Verdict::Stale | Verdict::BadOrder => true,
@@ -76,24 +86,46 @@ impl InHand {
             Verdict::Fit | Verdict::Watch => false,
         };
         let unread = |check: &Check| verdict(check) == Verdict::NotChecked;
-        let mut checks = Check::ALL.into_iter();
-        checks
-            .clone()
-            .find(urgent)
-            .or_else(|| checks.find(unread))
-            .unwrap_or(Check::LookOver)
+        let checks = pass.checks(&self.book);
+        let found = checks.iter().find(|check| urgent(check));
+        let found = found.or_else(|| checks.iter().find(|check| unread(check)));
+        found.or(checks.first()).copied().unwrap_or(Check::LookOver)
     }
 
-    /// Everything that can be read for a check on this car. Timed runs past gates are left out: how
-    /// many there are is known only to the sheet they come on.
+    /// Everything that can be read for a check on this car, in the order of the work: a timed run has
+    /// its grade first and then its gates.
     pub(crate) fn spots(&self, check: Check) -> Vec<(Measure, Place)> {
         let measures = Measure::all().filter(|measure| measure.check() == check);
-        measures
+        let mut spots: Vec<_> = measures
             .flat_map(|measure| {
                 let places = self.places(measure.place_kind());
                 places.into_iter().map(move |place| (measure, place))
             })
-            .collect()
+            .collect();
+        spots.sort_by_key(|(_, place)| match place {
+            Place::Run(run) => (*run, 0),
+            Place::Gate(run, gate) => (*run, *gate),
+            _ => (0, 0),
+        });
+        spots
+    }
+
+    /// The runs that can be timed: two, which the fit needs, and one more than there are.
+    fn runs(&self) -> std::ops::Range<u8> {
+        /// As many as the engine reads.
+        const MOST: u8 = 9;
+        let run = |place: Place| match place {
+            Place::Run(run) | Place::Gate(run, _) => run,
+            _ => 0,
+        };
+        let entries = &self.own.record.entries;
+        let made = entries.iter().map(|entry| run(entry.place)).max();
+        let last = if self.gates == 0 {
+            0
+        } else {
+            (made.unwrap_or(0) + 1).clamp(2, MOST)
+        };
+        1..last + 1
     }
 
     fn places(&self, kind: PlaceKind) -> Vec<Place> {
@@ -115,7 +147,11 @@ impl InHand {
                 .collect(),
             PlaceKind::Side => Side::BOTH.map(Place::Side).to_vec(),
             PlaceKind::Item => (1..=items).map(Place::Item).collect(),
-            PlaceKind::Gate | PlaceKind::Run => Vec::new(),
+            PlaceKind::Run => self.runs().map(Place::Run).collect(),
+            PlaceKind::Gate => self
+                .runs()
+                .flat_map(|run| (1..=self.gates).map(move |gate| Place::Gate(run, gate)))
+                .collect(),
         }
     }
 

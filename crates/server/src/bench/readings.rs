@@ -1,23 +1,50 @@
 //! Readings as typed: from fields to entries of the record, all of them or none.
 
-use gradeworthy_store::{Append, Basis, ClientId, Fact, Receipt, Version};
+use gradeworthy_store::{Append, Basis, Bench, ClientId, Fact, Receipt, Snapshot, Version};
 use gradeworthy_units::Reader;
-use gradeworthy_workbench::record::{Answer, Entry, Kind, Measure, Place, Value, plausible};
+use gradeworthy_workbench::record::{Answer, Entry, Kind, Measure, Place, Value};
 use sha2::{Digest, Sha256};
 
-use super::InHand;
+use super::{InHand, doubt};
 use crate::App;
 use crate::guard::Caller;
 use crate::refusal::Refusal;
 use crate::words::{place_from_key, place_key};
 
 /// One reading as typed.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct TypedReading {
     pub(crate) measure: Measure,
     pub(crate) place: Place,
     pub(crate) text: String,
     pub(crate) instrument: Option<String>,
+    /// Whether the typist was asked and means it.
+    pub(crate) sure: bool,
+}
+
+impl TypedReading {
+    /// The name of its field.
+    pub(crate) fn field(&self) -> String {
+        field(self.measure, self.place)
+    }
+}
+
+/// Why a reading is not entered as it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Fault {
+    /// It cannot be taken.
+    Wrong(String),
+    /// It may be a slip; said to be meant, it is taken.
+    Doubted(String),
+}
+
+impl Fault {
+    /// In words.
+    pub(crate) fn words(&self) -> &str {
+        match self {
+            Self::Wrong(why) | Self::Doubted(why) => why,
+        }
+    }
 }
 
 /// Readings of one sending.
@@ -43,71 +70,100 @@ pub(crate) fn spot(field: &str) -> Option<(Measure, Place)> {
 }
 
 /// An entry, or what is wrong with what was typed.
-fn entry(app: &App, hand: &InHand, typed: &TypedReading) -> Result<Entry, String> {
+fn entry(
+    app: &App,
+    snapshot: &Snapshot<'_>,
+    hand: &InHand,
+    typed: &TypedReading,
+) -> Result<Result<Entry, Fault>, Refusal> {
+    let value = match value(hand, typed) {
+        Ok(value) => value,
+        Err(why) => return Ok(Err(Fault::Wrong(why))),
+    };
+    if let (Value::Quantity(quantity), false) = (&value, typed.sure) {
+        let spot = (typed.measure, typed.place);
+        if let Some(question) = doubt::question(snapshot, hand, spot, quantity)? {
+            return Ok(Err(Fault::Doubted(question)));
+        }
+    }
+    Ok(Ok(Entry {
+        measure: typed.measure,
+        place: typed.place,
+        value,
+        instrument: typed.instrument.as_deref().map(Into::into),
+        on: Some(app.today()),
+    }))
+}
+
+fn value(hand: &InHand, typed: &TypedReading) -> Result<Value, String> {
     let TypedReading {
         measure,
         place,
         text,
-        instrument,
+        ..
     } = typed;
     if place.kind() != measure.place_kind() {
         return Err(format!("{measure} is not read at {place}"));
     }
-    let value = match measure.kind() {
-        Kind::Answer => Value::Answer(
-            Answer::from_spelling(text)
-                .ok_or_else(|| format!("'{text}' is no answer: write good, fair or poor"))?,
-        ),
+    match measure.kind() {
+        Kind::Answer => Answer::from_spelling(text)
+            .map(Value::Answer)
+            .ok_or_else(|| format!("'{text}' is no answer: write good, fair or poor")),
         Kind::Quantity(dimension) => {
-            let scale = hand.own.record.car.scale;
-            let reader = Reader::new(hand.book.bare.of(dimension)).with_ratio(scale.ratio());
+            let ratio = hand.own.record.car.scale.ratio();
+            let reader = Reader::new(hand.book.bare.of(dimension)).with_ratio(ratio);
             let typed = reader.read(text).map_err(|error| error.to_string())?;
-            if let Some(gauge) = scale.gauge() {
-                plausible::check(*measure, typed.amount, gauge)
-                    .map_err(|error| error.to_string())?;
-            }
-            Value::Quantity(typed)
+            Ok(Value::Quantity(typed))
         }
-    };
-    Ok(Entry {
-        measure: *measure,
-        place: *place,
-        value,
-        instrument: instrument.as_deref().map(Into::into),
-        on: Some(app.today()),
-    })
+    }
 }
 
 /// What is wrong with each reading of a sending, by field.
-pub(crate) fn faults(app: &App, hand: &InHand, readings: &[TypedReading]) -> Vec<(String, String)> {
-    let fault = |typed: &TypedReading| {
-        let why = entry(app, hand, typed).err()?;
-        Some((field(typed.measure, typed.place), why))
-    };
-    readings.iter().filter_map(fault).collect()
+pub(crate) fn faults(
+    app: &App,
+    snapshot: &Snapshot<'_>,
+    hand: &InHand,
+    readings: &[TypedReading],
+) -> Result<Vec<(String, Fault)>, Refusal> {
+    let mut faults = Vec::new();
+    for typed in readings {
+        if let Err(fault) = entry(app, snapshot, hand, typed)? {
+            faults.push((typed.field(), fault));
+        }
+    }
+    Ok(faults)
 }
 
-/// Enters the readings of a sending.
+/// Enters the readings of a sending, and takes away what was kept of them while they were typed.
 pub(crate) fn enter(
     app: &App,
     caller: &Caller,
     hand: &InHand,
+    bench: Option<&Bench>,
     sending: &Sending,
 ) -> Result<Receipt, Refusal> {
+    let snapshot = app.store().snapshot()?;
     let mut facts = Vec::with_capacity(sending.readings.len());
     let mut faults = Vec::new();
     for typed in &sending.readings {
-        match entry(app, hand, typed) {
-            Ok(entry) => {
-                let id = derived(sending.client_id, &field(typed.measure, typed.place));
-                facts.push((id, Fact::Read(entry)));
-            }
-            Err(why) => faults.push(format!("{} at {}: {why}", typed.measure, typed.place)),
+        match entry(app, &snapshot, hand, typed)? {
+            Ok(entry) => facts.push((
+                derived(sending.client_id, &typed.field()),
+                Fact::Read(entry),
+            )),
+            Err(fault) => faults.push(format!(
+                "{} at {}: {}",
+                typed.measure,
+                typed.place,
+                fault.words()
+            )),
         }
     }
+    drop(snapshot);
     if !faults.is_empty() {
         return Err(Refusal::Reading { faults });
     }
+    let fields = sending.readings.iter().map(|own| own.field().into());
     Ok(app.store().append(Append {
         car: hand.row.car,
         by: caller.member.id,
@@ -115,7 +171,7 @@ pub(crate) fn enter(
         at: app.now(),
         basis: Basis::Seen(sending.seen),
         facts,
-        drafts_done: None,
+        drafts_done: bench.map(|bench| (bench.clone(), fields.collect())),
     })?)
 }
 

@@ -541,3 +541,186 @@ fn a_program_reads_enters_and_admits_as_a_person_does() {
     );
     assert_eq!(fleet["cars"][0]["state"], "admitted");
 }
+
+/// A field as the page's script sends it.
+fn send(
+    club: &Club,
+    role: Role,
+    id: ClientId,
+    seen: Version,
+    text: &str,
+    sure: bool,
+) -> serde_json::Value {
+    let body = serde_json::json!({
+        "client_id": id.to_string(), "version": seen.number(), "check": "weight", "pass": "whole",
+        "field": "read.weight.car", "text": text, "instrument": "scale", "sure": sure,
+    });
+    let answer = club.post_json(role, &format!("{}/entry", bench(club)), &body.to_string());
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    serde_json::from_str(&answer.body).expect("JSON")
+}
+
+#[test]
+fn one_field_is_entered_once_and_the_answer_brings_what_it_changed() {
+    let club = Club::open();
+    let (id, seen) = (id(), version(&club));
+    let answer = send(&club, Role::Inspector, id, seen, "128 g", false);
+    assert_eq!(answer["outcome"], "entered");
+    assert_eq!(answer["version"], version(&club).number());
+    let parts: Vec<_> = answer["parts"].as_array().expect("parts").iter().collect();
+    let html = |id: &str| {
+        let part = parts.iter().find(|part| part["id"] == id);
+        part.and_then(|part| part["html"].as_str()).expect("a part")
+    };
+    assert!(
+        html("below.read.weight.car").contains("last: 128.0 g"),
+        "{}",
+        html("below.read.weight.car")
+    );
+    assert!(html("picture").contains("<svg"), "{}", html("picture"));
+    assert!(html("judged").contains("margin"), "{}", html("judged"));
+    // The answer was lost on its way, and the script sends the same again, on the version it knew.
+    let again = send(&club, Role::Inspector, id, seen, "128 g", false);
+    assert_eq!(again["outcome"], "entered");
+    assert_eq!(reading_count(&club), 1);
+}
+
+#[test]
+fn a_slip_is_questioned_by_page_and_form_and_entered_as_typed_when_it_is_meant() {
+    let club = Club::open();
+    let asked = send(
+        &club,
+        Role::Inspector,
+        id(),
+        version(&club),
+        "1280 oz",
+        false,
+    );
+    assert_eq!(asked["outcome"], "questioned");
+    assert!(
+        asked["parts"][0]["html"]
+            .as_str()
+            .expect("html")
+            .contains("Really 1280 oz?")
+    );
+    let page = club.post(
+        Role::Inspector,
+        &bench(&club),
+        &form(&club, "check=weight&read.weight.car=1280+oz"),
+    );
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.body.contains("Yes, 1280 oz is meant"), "{}", page.body);
+    assert_eq!(reading_count(&club), 0);
+    // What is confirmed is what was questioned, and no other number.
+    let other = form(
+        &club,
+        "check=weight&read.weight.car=1290+oz&sure.read.weight.car=1280+oz",
+    );
+    assert_eq!(
+        club.post(Role::Inspector, &bench(&club), &other).status,
+        StatusCode::UNPROCESSABLE_ENTITY
+    );
+    assert_eq!(reading_count(&club), 0);
+    assert_eq!(
+        send(
+            &club,
+            Role::Inspector,
+            id(),
+            version(&club),
+            "1280 oz",
+            true
+        )["outcome"],
+        "entered"
+    );
+    assert_eq!(reading_count(&club), 1);
+}
+
+#[test]
+fn a_field_that_comes_too_late_is_told_what_the_other_bench_entered() {
+    let club = Club::open();
+    let seen = version(&club);
+    send(&club, Role::Lead, id(), seen, "128 g", false);
+    let late = send(&club, Role::Inspector, id(), seen, "129 g", false);
+    assert_eq!(late["outcome"], "conflict");
+    let told = late["parts"].as_array().expect("parts").iter().any(|part| {
+        part["id"] == "meanwhile"
+            && part["html"]
+                .as_str()
+                .is_some_and(|html| html.contains("128 g"))
+    });
+    assert!(told, "{late}");
+    assert_eq!(reading_count(&club), 1);
+}
+
+#[test]
+fn what_was_typed_at_a_bench_is_found_there_again_and_gone_when_it_is_entered() {
+    let club = Club::open();
+    let path = format!("/api/bench/{}/drafts", club.own_car);
+    let body = r#"{"bench":"by the window","field":"read.weight.car","text":"12"}"#;
+    assert_eq!(
+        club.post(Role::Apprentice, &path, body).status,
+        StatusCode::NO_CONTENT
+    );
+    let room = club.get(Role::Apprentice, "/api/bench?bench=by%20the%20window");
+    assert!(
+        room.body.contains(r#"["read.weight.car","12"]"#),
+        "{}",
+        room.body
+    );
+    let other = club.get(Role::Apprentice, "/api/bench?bench=by%20the%20door");
+    assert!(!other.body.contains("read.weight.car"), "{}", other.body);
+    assert_eq!(
+        club.post(Role::Operator, &path, body).status,
+        StatusCode::FORBIDDEN
+    );
+}
+
+#[test]
+fn ones_own_reading_is_struck_with_a_reason_and_stays_readable() {
+    let club = Club::open();
+    weigh(&club, Role::Inspector);
+    let page = club.get(Role::Inspector, &format!("{}?check=weight", bench(&club)));
+    let seq = page.hidden("seq");
+    let none = club.post(
+        Role::Inspector,
+        &format!("{}/strikes", bench(&club)),
+        &form(&club, &format!("seq={seq}&why=")),
+    );
+    assert_eq!(none.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let strike = form(&club, &format!("check=weight&seq={seq}&why=mistyped"));
+    let done = club.post(
+        Role::Inspector,
+        &format!("{}/strikes", bench(&club)),
+        &strike,
+    );
+    assert_eq!(done.status, StatusCode::SEE_OTHER, "{}", done.body);
+    let page = club.get(Role::Inspector, &format!("{}?check=weight", bench(&club)));
+    assert!(
+        page.body.contains("mistyped") && page.body.contains("<s>"),
+        "{}",
+        page.body
+    );
+    assert!(page.body.contains("not read before"), "{}", page.body);
+}
+
+#[test]
+fn a_figure_that_a_check_lacks_is_said_and_can_be_entered_there() {
+    let club = Club::open();
+    let figures = form(&club, "check=seating&truck_wheelbase=27+mm&body_length=");
+    let done = club.post(
+        Role::Inspector,
+        &format!("{}/figures", bench(&club)),
+        &figures,
+    );
+    assert_eq!(done.status, StatusCode::SEE_OTHER, "{}", done.body);
+    let snapshot = club.app.store().snapshot().expect("a snapshot");
+    let figures = snapshot
+        .record(club.own_car)
+        .expect("a car")
+        .record
+        .car
+        .figures;
+    let mm = figures.truck_wheelbase.map(gradeworthy_units::Length::mm);
+    assert!(mm.is_some_and(|mm| (mm - 27.0).abs() < 1e-9), "{mm:?}");
+    assert!(figures.body_length.is_some(), "what was left empty stays");
+}

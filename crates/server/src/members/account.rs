@@ -33,6 +33,7 @@ pub(crate) async fn account(
                 @if !signed_off.is_empty() {
                     p { "Signed off for " (signed_off.iter().map(|c| c.name()).collect::<Vec<_>>().join(", ")) "." }
                 }
+                p { a.aside href="/my-cars" { "Your own cars" } ": what may be done to them, and what is asked of you." }
                 form method="post" action="/sign-out" { button { "Sign out here" } }
             }
             section {
@@ -95,6 +96,31 @@ fn switch_form(others: &[Member]) -> Markup {
     }
 }
 
+/// Who is at the bench, and who takes over there: two taps and the PIN.
+pub(crate) fn hand_over(members: &[Member], caller: &Caller, back: &str) -> Markup {
+    let others = with_pin(members, caller);
+    html! {
+        details.hands { summary { (caller.member.name) " is at the bench" }
+            @if others.is_empty() {
+                p { "Somebody who sets a PIN under his account can take over here with it." }
+            } @else {
+                form method="post" action="/switch" {
+                    input type="hidden" name="back" value=(back);
+                    fieldset { legend { "Who takes over?" } div.ticks { @for own in &others { label.tick {
+                        input type="radio" name="name" value=(own.name) required;
+                        span { (own.name) }
+                    } } } }
+                    div.row {
+                        label.field { span { "PIN" }
+                            input type="password" name="pin" inputmode="numeric" autocomplete="off" required; }
+                        button { "Take over" }
+                    }
+                }
+            }
+        }
+    }
+}
+
 /// Another member takes over this bench with his PIN. His session ends when the one would have that was
 /// opened here with a password: a PIN alone never keeps a bench open longer.
 pub(crate) async fn switch(
@@ -123,8 +149,10 @@ pub(crate) async fn switch(
 pub(crate) async fn set_pin(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
+    peer: Peer,
     fields: Fields,
 ) -> Result<Redirect, Refusal> {
+    throttle(&app, &peer)?;
     app.wait(move |app| {
         let (password, pin) = (fields.secret("password"), fields.secret("pin"));
         let pin = (!pin.is_empty()).then_some(pin);
@@ -144,8 +172,10 @@ pub(crate) async fn set_pin(
 pub(crate) async fn set_password(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
+    peer: Peer,
     fields: Fields,
 ) -> Result<Response, Refusal> {
+    throttle(&app, &peer)?;
     app.wait(move |app| {
         let (old, new) = (fields.secret("old"), new_password(&fields)?);
         if app

@@ -57,8 +57,13 @@ fn row(app: &App, member: &Member, signed_off: &[Check]) -> Markup {
                 summary { "Change" }
                 form.row method="post" action={ "/members/" (member.id) } {
                     input type="hidden" name="act" value="role";
-                    (choice("Role", "role", member.role.name(), Role::ALL.iter().map(|role| (role.name(), role.name()))))
+                    (choice("Role", "to", member.role.name(), Role::ALL.iter().map(|role| (role.name(), role.name()))))
                     button.quiet { "Set the role" }
+                }
+                form.row method="post" action={ "/members/" (member.id) } {
+                    input type="hidden" name="act" value="name";
+                    (text_field("Name", "to", &member.name, true))
+                    button.quiet { "Set the name" }
                 }
                 form.row method="post" action={ "/members/" (member.id) } {
                     button.quiet name="act" value="link" { "New link" }
@@ -76,7 +81,7 @@ fn row(app: &App, member: &Member, signed_off: &[Check]) -> Markup {
 fn sign_offs(member: MemberId, signed_off: &[Check]) -> Markup {
     html! {
         form method="post" action={ "/members/" (member) } {
-            input type="hidden" name="act" value="sign off";
+            input type="hidden" name="act" value="sign offs";
             fieldset {
                 legend { "Signed off for" }
                 div.ticks { @for check in Check::ALL {
@@ -122,7 +127,8 @@ pub(crate) async fn add(
 }
 
 fn link_page(app: &App, caller: &Caller, host: &str, name: &str, token: &Token) -> Page {
-    let link = format!("http://{host}/join/{}", token.to_hex());
+    let scheme = if app.settings().tls { "https" } else { "http" };
+    let link = format!("{scheme}://{host}/join/{}", token.to_hex());
     let body = html! {
         p { "Give this link to " strong { (name) } ". It works once, for eight days, and is shown only now." }
         p { code.link { (link) } }
@@ -141,39 +147,57 @@ pub(crate) async fn change(
 ) -> Result<Response, Refusal> {
     app.wait(move |app| {
         let (by, member) = (caller.member.id, MemberId::from_number(member));
-        let act = match fields.need("act", "what to change")? {
-            "role" => ClubAct::SetRole {
-                member,
-                role: role(&fields)?,
-            },
-            "unlock" => ClubAct::Unlock { member },
-            "end" => ClubAct::EndSessions { member },
-            "leave" => ClubAct::SetActive {
-                member,
-                active: false,
-            },
-            "return" => ClubAct::SetActive {
-                member,
-                active: true,
-            },
+        match fields.need("act", "what to change")? {
             "link" => {
                 let name = app.store().snapshot()?.member(member)?.name;
                 let token = issue(app, by, member)?;
-                return Ok(link_page(app, &caller, &host, &name, &token).into_response());
+                Ok(link_page(app, &caller, &host, &name, &token).into_response())
             }
-            "sign off" => {
+            "sign offs" => {
                 keep_sign_offs(app, by, member, &fields)?;
-                return Ok(Redirect::to("/members").into_response());
+                Ok(Redirect::to("/members").into_response())
             }
-            other => {
-                let (found, expected) = (other.to_owned(), "change of a member");
-                return Err(Refusal::NotAChoice { found, expected });
+            act => {
+                club(app, by, change_of(member, act, fields.get("to"))?)?;
+                Ok(Redirect::to("/members").into_response())
             }
-        };
-        club(app, by, act)?;
-        Ok(Redirect::to("/members").into_response())
+        }
     })
     .await
+}
+
+/// A change of a member by its name, to something where it needs that.
+pub(super) fn change_of(member: MemberId, act: &str, to: &str) -> Result<ClubAct, Refusal> {
+    let not = |found: &str, expected| Refusal::NotAChoice {
+        found: found.to_owned(),
+        expected,
+    };
+    let active = |active| ClubAct::SetActive { member, active };
+    let sign_off = |granted| -> Result<ClubAct, Refusal> {
+        let check = Check::from_name(to).ok_or_else(|| not(to, "check"))?;
+        Ok(ClubAct::SignOff {
+            member,
+            check,
+            granted,
+        })
+    };
+    Ok(match act {
+        "role" => ClubAct::SetRole {
+            member,
+            role: Role::from_name(to).ok_or_else(|| not(to, "role"))?,
+        },
+        "name" => ClubAct::Rename {
+            member,
+            name: to.into(),
+        },
+        "unlock" => ClubAct::Unlock { member },
+        "end" => ClubAct::EndSessions { member },
+        "leave" => active(false),
+        "return" => active(true),
+        "sign off" => sign_off(true)?,
+        "withdraw" => sign_off(false)?,
+        other => return Err(not(other, "change of a member")),
+    })
 }
 
 /// Gives and takes sign-offs so that those ticked are left; what is so already is not entered again.

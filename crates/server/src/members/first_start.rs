@@ -8,11 +8,11 @@ use gradeworthy_workbench::rules::STARTER;
 use jiff::SignedDuration;
 use maud::html;
 
-use super::sign_in::{Entrance, open};
+use super::sign_in::{Entrance, open, throttle};
 use crate::App;
 use crate::page::{self, Page, secret_field, text_field};
 use crate::refusal::Refusal;
-use crate::request::{Fields, Named};
+use crate::request::{Fields, Named, Peer};
 
 /// How long a set-up link may be used. ASSUMED: from one club night to the next, and a day.
 pub(crate) const LINK_LASTS: SignedDuration = SignedDuration::from_hours(8 * 24);
@@ -65,7 +65,7 @@ pub(super) fn issue(app: &App, by: MemberId, member: MemberId) -> Result<Token, 
     Ok(token)
 }
 
-pub(super) fn club(app: &App, by: MemberId, act: ClubAct) -> Result<Option<MemberId>, Refusal> {
+pub(crate) fn club(app: &App, by: MemberId, act: ClubAct) -> Result<Option<MemberId>, Refusal> {
     let at = app.now();
     let by = Some(by);
     Ok(app.store().club(ClubCommand { by, at, act })?)
@@ -116,34 +116,39 @@ pub(crate) async fn set_up(
     fields: Fields,
 ) -> Result<Response, Refusal> {
     app.wait(move |app| {
-        check_set_up(app, &token)?;
         let name = fields.need("name", "your name")?;
         let password = new_password(&fields)?;
-        let link = Token::random()?;
-        let expires = app.now().saturating_add(LINK_LASTS).unwrap_or(app.now());
-        let act = ClubAct::AddMember {
-            name: name.into(),
-            role: Role::Lead,
-            token: link.hash(),
-            expires,
-        };
-        let at = app.now();
-        let lead = app.store().club(ClubCommand { by: None, at, act })?;
-        let lead = lead.ok_or(Refusal::SetUpOver)?;
-        app.store().redeem(&link, password, at)?;
-        if app.store().snapshot()?.rule_books()?.is_empty() {
-            club(
-                app,
-                lead,
-                ClubAct::AddRuleBook {
-                    text: STARTER.into(),
-                },
-            )?;
-        }
+        become_lead(app, &token, name, password)?;
         let entrance = Entrance::password(name, password);
         open(app, &entrance, "/members")
     })
     .await
+}
+
+/// Makes the lead of a new record, and gives the record its first rule book.
+pub(super) fn become_lead(
+    app: &App,
+    token: &str,
+    name: &str,
+    password: &str,
+) -> Result<(), Refusal> {
+    check_set_up(app, token)?;
+    let link = Token::random()?;
+    let at = app.now();
+    let act = ClubAct::AddMember {
+        name: name.into(),
+        role: Role::Lead,
+        token: link.hash(),
+        expires: at.saturating_add(LINK_LASTS).unwrap_or(at),
+    };
+    let lead = app.store().club(ClubCommand { by: None, at, act })?;
+    let lead = lead.ok_or(Refusal::SetUpOver)?;
+    app.store().redeem(&link, password, at)?;
+    if app.store().snapshot()?.rule_books()?.is_empty() {
+        let text = STARTER.into();
+        club(app, lead, ClubAct::AddRuleBook { text })?;
+    }
+    Ok(())
 }
 
 /// Both fields, if they agree and are long enough to be kept. Checked before anybody is made.
@@ -152,6 +157,11 @@ pub(super) fn new_password(fields: &Fields) -> Result<&str, Refusal> {
     if password != fields.secret("again") {
         return Err(Refusal::PasswordsDiffer);
     }
+    long_enough(password)
+}
+
+/// A password that the record will take.
+pub(super) fn long_enough(password: &str) -> Result<&str, Refusal> {
     let found = password.chars().count();
     if found < PASSWORD_LEAST {
         let (what, least) = ("password", PASSWORD_LEAST);
@@ -176,12 +186,14 @@ pub(crate) async fn join_form(State(app): State<App>, Named(_): Named<String>) -
     page::outside(&app, "Set your password", &body)
 }
 
-/// Sets a member's password with his link.
+/// Sets a member's password with his link. Slowed down as signing in is: the slow hash comes first.
 pub(crate) async fn join(
     State(app): State<App>,
+    peer: Peer,
     Named(token): Named<String>,
     fields: Fields,
 ) -> Result<Response, Refusal> {
+    throttle(&app, &peer)?;
     app.wait(move |app| {
         let token = Token::from_hex(&token).ok_or(gradeworthy_store::Error::TokenRefused)?;
         app.store()

@@ -2,14 +2,18 @@
 
 mod account;
 mod admin;
+pub(crate) mod api;
 mod first_start;
 mod sign_in;
 
 #[cfg(test)]
+mod api_tests;
+#[cfg(test)]
 mod tests;
 
-pub(crate) use account::{account, leave_everywhere, set_password, set_pin, switch};
+pub(crate) use account::{account, hand_over, leave_everywhere, set_password, set_pin, switch};
 pub(crate) use admin::{add, audit, change, list};
+pub(crate) use first_start::club;
 pub(crate) use first_start::{join, join_form, set_up, set_up_form};
 pub use first_start::{let_in, set_up_address};
 pub(crate) use sign_in::{__path_sign_in_json, sign_in, sign_in_form, sign_in_json, sign_out};

@@ -72,6 +72,14 @@ pub(super) fn with_cookie(app: &App, token: &Token, mut response: Response) -> R
     response
 }
 
+/// Ends the session that a browser had before it signed in anew: nobody goes on in the old one.
+fn leave(app: &App, before: Option<&Caller>) -> Result<(), Refusal> {
+    match before {
+        Some(before) => Ok(app.store().log_out(&before.token)?),
+        None => Ok(()),
+    }
+}
+
 pub(super) fn throttle(app: &App, peer: &Peer) -> Result<(), Refusal> {
     let now = app.now();
     let tried = app.throttle().try_at(peer.0, now);
@@ -110,6 +118,7 @@ pub(crate) async fn sign_in_form(State(app): State<App>, Asked(asked): Asked<Sig
 /// Name and password from a form.
 pub(crate) async fn sign_in(
     State(app): State<App>,
+    before: Option<Extension<Caller>>,
     peer: Peer,
     fields: Fields,
 ) -> Result<Response, Refusal> {
@@ -117,7 +126,9 @@ pub(crate) async fn sign_in(
     app.wait(move |app| {
         let name = fields.need("name", "the name")?;
         let entrance = Entrance::password(name, fields.secret("password"));
-        open(app, &entrance, own_path(fields.get("back")))
+        let answer = open(app, &entrance, own_path(fields.get("back")))?;
+        leave(app, before.as_deref())?;
+        Ok(answer)
     })
     .await
 }
@@ -142,11 +153,21 @@ pub(crate) struct Opened {
     expires: String,
 }
 
+impl From<Session> for Opened {
+    fn from(session: Session) -> Self {
+        Self {
+            member: session.member.number(),
+            expires: session.expires.to_string(),
+        }
+    }
+}
+
 #[utoipa::path(post, path = "/api/session", request_body = SignIn, tag = "session",
     responses((status = 200, body = Opened), (status = 401, body = crate::refusal::Problem),
               (status = 429, body = crate::refusal::Problem)))]
 pub(crate) async fn sign_in_json(
     State(app): State<App>,
+    before: Option<Extension<Caller>>,
     peer: Peer,
     Sent(sent): Sent<SignIn>,
 ) -> Result<Response, Refusal> {
@@ -155,11 +176,9 @@ pub(crate) async fn sign_in_json(
         let mut entrance = Entrance::password(&sent.name, &sent.password);
         entrance.device = sent.device.as_deref().unwrap_or("program");
         let (token, session) = enter(app, &entrance)?;
-        let opened = Opened {
-            member: session.member.number(),
-            expires: session.expires.to_string(),
-        };
-        Ok(with_cookie(app, &token, Json(opened).into_response()))
+        leave(app, before.as_deref())?;
+        let opened = Json(Opened::from(session)).into_response();
+        Ok(with_cookie(app, &token, opened))
     })
     .await
 }

@@ -16,11 +16,16 @@ pub(crate) fn method(route: &Route) -> Method {
 }
 
 /// A path of the table with something real in place of its variables.
-fn real(club: &Club, path: &str) -> String {
-    path.replace("{car}", &club.own_car.to_string())
+pub(super) fn real(club: &Club, role: Option<Role>, path: &str) -> String {
+    let car = match role {
+        Some(Role::TrackLead) => club.track_leads_car,
+        _ => club.own_car,
+    };
+    path.replace("{car}", &car.to_string())
         .replace("{member}", "1")
         .replace("{item}", "1")
         .replace("{job}", "0")
+        .replace("{entry}", "1")
         .replace("{name}", stylesheet::name())
         .replace("{token}", "0")
 }
@@ -29,7 +34,7 @@ fn real(club: &Club, path: &str) -> String {
 fn every_route_lets_through_whom_the_table_names_and_nobody_else() {
     let club = Club::open();
     for route in ROUTES {
-        let path = real(&club, route.path);
+        let path = real(&club, None, route.path);
         let nobody = club.call(None, method(route), &path, "").status;
         match route.access {
             Anyone => assert_ne!(nobody, StatusCode::FORBIDDEN, "{path}"),
@@ -39,6 +44,7 @@ fn every_route_lets_through_whom_the_table_names_and_nobody_else() {
             SignedIn | May(_) => assert_eq!(nobody, StatusCode::UNAUTHORIZED, "{path}"),
         }
         for role in Role::ALL {
+            let path = real(&club, Some(*role), route.path);
             let answer = club.call(Some(*role), method(route), &path, "");
             let refused = answer.status == StatusCode::FORBIDDEN;
             let may = match route.access {

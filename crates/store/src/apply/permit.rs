@@ -4,7 +4,7 @@ use gradeworthy_workbench::record::Check;
 use rusqlite::{Connection, OptionalExtension, params};
 
 use crate::member::{self, Member};
-use crate::{Action, Append, CarId, Error, Fact, MemberId, Permission, rows, sql};
+use crate::{Action, Append, CarId, Error, Fact, MemberId, Permission, Seq, WaitFor, rows, sql};
 
 /// What an entry of `fact` is an instance of.
 pub(super) fn action(
@@ -34,11 +34,25 @@ pub(super) fn action(
         }
         Fact::BadOrdered(_) => Action::BadOrder,
         Fact::Merged { .. } => Action::MergeReports,
-        Fact::Rested { .. } | Fact::Waiting { .. } | Fact::WaitEnded { .. } => Action::Hold,
+        Fact::Rested { .. } | Fact::Waiting { .. } | Fact::Asked { .. } => Action::Hold,
+        Fact::WaitEnded { wait, .. } => ends_wait(connection, order, *wait)?,
         Fact::HandedBack { .. } | Fact::TakenIn { .. } => Action::Hand,
         Fact::Released { .. } => Action::Release,
         Fact::Photographed(_) => Action::AddPhoto,
     })
+}
+
+/// Ending a wait is the shop's, and answering what he was asked the owner's, too.
+fn ends_wait(connection: &Connection, order: &Append, wait: Seq) -> Result<Action, Error> {
+    let role = acting(connection, order.by)?.role;
+    if role.may(Action::Hold) != Permission::No {
+        return Ok(Action::Hold);
+    }
+    let waits = rows::car_now::fold(connection, order.car)?;
+    let his = waits
+        .open_waits()
+        .any(|open| open.seq == wait && open.wait_for == WaitFor::Owner);
+    Ok(if his { Action::Consent } else { Action::Hold })
 }
 
 /// The checks that a sign-off is needed for.

@@ -4,7 +4,10 @@
 use rusqlite::{Connection, OptionalExtension, params};
 
 use crate::rows::car_now;
-use crate::{CarId, Error, Fact, Ownership, Photo, RecordedInspection, Seq, Version, member, sql};
+use crate::{
+    CarId, Error, Fact, MemberId, Ownership, Photo, RecordedInspection, Seq, Version, Work, member,
+    sql,
+};
 
 /// The longest text kept with a fact, in bytes. ASSUMED: two printed pages; a longer one is a document.
 const TEXT_MOST: usize = 8_000;
@@ -12,7 +15,12 @@ const TEXT_MOST: usize = 8_000;
 /// 20 GiB; a club that wants more raises it and buys a disk.
 const PHOTOS_MOST: usize = 60;
 
-pub(super) fn check(connection: &Connection, car: CarId, fact: &Fact) -> Result<(), Error> {
+pub(super) fn check(
+    connection: &Connection,
+    car: CarId,
+    by: MemberId,
+    fact: &Fact,
+) -> Result<(), Error> {
     for text in texts(fact) {
         if text.len() > TEXT_MOST {
             return Err(Error::TooLarge {
@@ -24,6 +32,10 @@ pub(super) fn check(connection: &Connection, car: CarId, fact: &Fact) -> Result<
     }
     match fact {
         Fact::Noted(text) => said("the note", text),
+        Fact::Asked { what, .. } => said("what the owner is asked", what),
+        Fact::Consented { word, .. } => word_of_mouth(connection, car, by, word),
+        Fact::Cured(done) => not_refused(connection, car, Work::of(done.cure)),
+        Fact::Fitted(fitting) => not_refused(connection, car, Work::of_part(fitting.part)),
         Fact::Waiting { what, .. } => said("what is waited for", what),
         Fact::HandedBack { why } => said("the reason for handing back", why),
         Fact::Released {
@@ -41,7 +53,8 @@ pub(super) fn check(connection: &Connection, car: CarId, fact: &Fact) -> Result<
         }
         Fact::Merged { duplicate, into } => merge(connection, car, *duplicate, *into),
         Fact::WaitEnded { wait, .. } => {
-            if car_now::fold(connection, car)?.has_open_wait(*wait) {
+            let now = car_now::fold(connection, car)?;
+            if now.open_waits().any(|open| open.seq == *wait) {
                 Ok(())
             } else {
                 Err(Error::UnknownEvent {
@@ -63,10 +76,7 @@ pub(super) fn check(connection: &Connection, car: CarId, fact: &Fact) -> Result<
         Fact::Lettered(_)
         | Fact::Owned(Ownership { member: None, .. })
         | Fact::Described(_)
-        | Fact::Fitted(_)
         | Fact::Read(_)
-        | Fact::Cured(_)
-        | Fact::Consented { .. }
         | Fact::BadOrdered(_)
         | Fact::Rested { .. }
         | Fact::TakenIn { .. }
@@ -82,7 +92,8 @@ fn texts(fact: &Fact) -> Vec<&str> {
             vec![text]
         }
         Fact::Struck { why, .. } | Fact::Rested { why, .. } => vec![why],
-        Fact::Waiting { what, .. } => vec![what],
+        Fact::Waiting { what, .. } | Fact::Asked { what, .. } => vec![what],
+        Fact::Consented { word, .. } => vec![word],
         Fact::WaitEnded { note, .. } => vec![note],
         Fact::Released { restriction, note } => restriction
             .iter()
@@ -95,11 +106,7 @@ fn texts(fact: &Fact) -> Vec<&str> {
         Fact::Fitted(fitting) => vec![&fitting.description],
         Fact::Owned(ownership) => ownership.owner.iter().map(AsRef::as_ref).collect(),
         Fact::Described(details) => details.description.iter().map(AsRef::as_ref).collect(),
-        Fact::Lettered(_)
-        | Fact::Read(_)
-        | Fact::Inspected(_)
-        | Fact::Consented { .. }
-        | Fact::Merged { .. } => Vec::new(),
+        Fact::Lettered(_) | Fact::Read(_) | Fact::Inspected(_) | Fact::Merged { .. } => Vec::new(),
     }
 }
 
@@ -109,6 +116,29 @@ fn said(what: &'static str, text: &str) -> Result<(), Error> {
     } else {
         Ok(())
     }
+}
+
+/// An owner speaks for himself; whoever enters his word for him says who gave it.
+fn word_of_mouth(
+    connection: &Connection,
+    car: CarId,
+    by: MemberId,
+    word: &str,
+) -> Result<(), Error> {
+    let owner = car_now::kept(connection, car)?.and_then(|row| row.owner_member);
+    if owner == Some(by) {
+        return Ok(());
+    }
+    said("who gave the owner's word, and how,", word)
+}
+
+/// Work that the owner has refused is not recorded as done before he has been asked again.
+fn not_refused(connection: &Connection, car: CarId, work: Work) -> Result<(), Error> {
+    let words = crate::history::consents(connection, car)?;
+    if words.contains(&(work, false)) {
+        return Err(Error::OwnerRefuses { work });
+    }
+    Ok(())
 }
 
 /// A line keeps one dimension for all its amounts.

@@ -124,6 +124,20 @@ impl Work {
     }
 }
 
+impl Work {
+    /// The kind of work that fitting a part is.
+    #[must_use]
+    pub const fn of_part(part: Part) -> Self {
+        match part {
+            Part::Truck => Self::Trucks,
+            Part::Wheelset => Self::Wheels,
+            Part::Coupler | Part::DraftGearBox => Self::Couplers,
+            Part::Weight => Self::Weights,
+            Part::Other => Self::Body,
+        }
+    }
+}
+
 plain_list! {
     /// A kind of part whose history is kept.
     Part {

@@ -118,6 +118,7 @@ impl Role {
 
 const fn inspector(action: Action) -> Permission {
     match action {
+        Action::Consent => Permission::OwnCars,
         Action::Inspect => Permission::SignedOff,
         Action::EnterCar
         | Action::ChangeCar
@@ -137,8 +138,7 @@ const fn inspector(action: Action) -> Permission {
         | Action::SeeFleet
         | Action::SeeTrouble
         | Action::SeeLine => Permission::Yes,
-        Action::Consent
-        | Action::StrikeOther
+        Action::StrikeOther
         | Action::ManageMembers
         | Action::EditRules
         | Action::KeepBackups
@@ -151,6 +151,7 @@ const fn inspector(action: Action) -> Permission {
 
 const fn apprentice(action: Action) -> Permission {
     match action {
+        Action::Consent => Permission::OwnCars,
         Action::EnterCar
         | Action::EnterReading
         | Action::RecordCure
@@ -165,7 +166,6 @@ const fn apprentice(action: Action) -> Permission {
         }
         Action::MergeReports
         | Action::Hand
-        | Action::Consent
         | Action::StrikeOther
         | Action::ManageMembers
         | Action::EditRules
@@ -183,6 +183,7 @@ const fn apprentice(action: Action) -> Permission {
 
 const fn operator(action: Action) -> Permission {
     match action {
+        Action::Consent => Permission::OwnCars,
         Action::Note
         | Action::AddPhoto
         | Action::BadOrder
@@ -201,7 +202,6 @@ const fn operator(action: Action) -> Permission {
         | Action::Hold
         | Action::Hand
         | Action::Release
-        | Action::Consent
         | Action::StrikeOther
         | Action::ManageMembers
         | Action::EditRules
@@ -247,6 +247,7 @@ const fn owner(action: Action) -> Permission {
 const fn track_lead(action: Action) -> Permission {
     match action {
         Action::SeeTrouble | Action::SeeLine | Action::ChangeLine => Permission::Yes,
+        Action::Consent | Action::SeeCar => Permission::OwnCars,
         Action::EnterCar
         | Action::ChangeCar
         | Action::EnterReading
@@ -259,7 +260,6 @@ const fn track_lead(action: Action) -> Permission {
         | Action::Hold
         | Action::Hand
         | Action::Release
-        | Action::Consent
         | Action::StrikeOwn
         | Action::StrikeOther
         | Action::ManageMembers
@@ -267,7 +267,6 @@ const fn track_lead(action: Action) -> Permission {
         | Action::SetWanted
         | Action::KeepBackups
         | Action::ImportFile
-        | Action::SeeCar
         | Action::SeeFleet
         | Action::ChangePower
         | Action::MakeUp
@@ -300,6 +299,16 @@ mod tests {
         assert_eq!(Role::Owner.may(Action::Consent), Permission::OwnCars);
         assert_eq!(Role::Owner.may(Action::SeeCar), Permission::OwnCars);
         assert_eq!(Role::Owner.may(Action::SeeFleet), Permission::No);
+    }
+
+    /// Whatever somebody does in the shop, he may own cars.
+    #[test]
+    fn every_member_has_the_say_on_cars_of_his_own_and_only_the_lead_on_others() {
+        for role in Role::ALL.iter().filter(|role| **role != Role::Lead) {
+            assert_eq!(role.may(Action::Consent), Permission::OwnCars, "{role}");
+            assert_ne!(role.may(Action::SeeCar), Permission::No, "{role}");
+        }
+        assert_eq!(Role::Lead.may(Action::Consent), Permission::Yes);
     }
 
     #[test]

@@ -7,6 +7,7 @@ mod plain;
 mod reading;
 
 pub(crate) mod car_now;
+pub(crate) mod spread_now;
 
 use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension, Row, params};
@@ -165,6 +166,37 @@ pub(crate) fn reading(
     seq: Seq,
 ) -> Result<gradeworthy_workbench::record::Entry, Error> {
     reading::load(connection, seq)
+}
+
+/// The readings of a car that were not struck, in their order.
+pub(crate) fn readings_of_car(
+    connection: &Connection,
+    car: CarId,
+) -> Result<Vec<(Seq, gradeworthy_workbench::record::Entry)>, Error> {
+    reading::of_car(connection, car)
+}
+
+/// The cures carried out on a car that were not struck, in their order.
+pub(crate) fn cures_of_car(
+    connection: &Connection,
+    car: CarId,
+) -> Result<Vec<(Seq, crate::CureDone)>, Error> {
+    let mut statement = connection.prepare_cached(sql::CURES_OF_CAR)?;
+    let seqs = statement.query_map([car], |row| row.get::<_, Seq>(0))?;
+    let mut cures = Vec::new();
+    for seq in seqs {
+        let seq = seq?;
+        if let Fact::Cured(done) = plain::load(connection, seq, "cure")? {
+            cures.push((seq, done));
+        }
+    }
+    Ok(cures)
+}
+
+/// When an event was entered.
+pub(crate) fn time_of(connection: &Connection, seq: Seq) -> Result<Timestamp, Error> {
+    let at_us = one(connection, sql::TIME_OF_EVENT, seq, |row| row.get(0))?;
+    timestamp("event", seq, at_us)
 }
 
 /// A row that must be there because its event is.

@@ -38,9 +38,15 @@ pub(super) fn insert(connection: &Connection, seq: Seq, fact: &Fact) -> Result<(
             put(sql::INSERT_CURE, row)
         }
         Fact::Noted(text) => put(sql::INSERT_NOTE, params![seq, text]),
-        Fact::Consented { work, granted } => {
-            put(sql::INSERT_CONSENT, params![seq, work.name(), granted])
-        }
+        Fact::Consented {
+            work,
+            granted,
+            word,
+        } => put(
+            sql::INSERT_CONSENT,
+            params![seq, work.name(), granted, word],
+        ),
+        Fact::Asked { work, what } => put(sql::INSERT_ASK, params![seq, work.name(), what]),
         Fact::Struck { struck, why } => put(sql::INSERT_STRIKE, params![seq, struck, why]),
         Fact::BadOrdered(BadOrder {
             defect,
@@ -95,9 +101,21 @@ pub(super) fn load(connection: &Connection, seq: Seq, kind: &str) -> Result<Fact
         "cure" => cure(connection, seq),
         "note" => one(connection, sql::NOTE, seq, |row| row.get(0)).map(Fact::Noted),
         "consent" => {
-            let (work, granted) = pair::<String, _>(connection, sql::CONSENT, seq)?;
+            let (work, granted, word): (String, _, _) =
+                one(connection, sql::CONSENT, seq, |row| {
+                    Ok((row.get(0)?, row.get(1)?, row.get(2)?))
+                })?;
             let work = known(Work::from_name(&work), "consent", seq, work, "kind of work")?;
-            Ok(Fact::Consented { work, granted })
+            Ok(Fact::Consented {
+                work,
+                granted,
+                word,
+            })
+        }
+        "ask" => {
+            let (work, what) = pair::<String, _>(connection, sql::ASK, seq)?;
+            let work = known(Work::from_name(&work), "ask", seq, work, "kind of work")?;
+            Ok(Fact::Asked { work, what })
         }
         "strike" => {
             let (struck, why) = pair(connection, sql::STRIKE, seq)?;

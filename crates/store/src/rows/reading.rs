@@ -72,6 +72,18 @@ pub(crate) fn load(connection: &Connection, seq: Seq) -> Result<Entry, Error> {
     one(connection, sql::READING, seq, ReadingRow::read)?.into_entry(seq)
 }
 
+/// The readings of a car that were not struck, in their order.
+pub(crate) fn of_car(connection: &Connection, car: CarId) -> Result<Vec<(Seq, Entry)>, Error> {
+    let mut statement = connection.prepare_cached(sql::READINGS_OF_CAR)?;
+    let rows = statement.query_map([car], |row| Ok((row.get(10)?, ReadingRow::read(row)?)))?;
+    let mut readings = Vec::new();
+    for row in rows {
+        let (seq, row): (Seq, ReadingRow) = row?;
+        readings.push((seq, row.into_entry(seq)?));
+    }
+    Ok(readings)
+}
+
 impl ReadingRow {
     fn read(row: &Row<'_>) -> rusqlite::Result<Self> {
         Ok(Self {

@@ -66,10 +66,6 @@ pub fn happen(shop: &Shop) {
             note: String::new().into(),
         }),
         Fact::Noted("an invented note".into()),
-        Fact::Consented {
-            work: Work::Wheels,
-            granted: true,
-        },
         Fact::Rested {
             not_before: at(90_000),
             why: "bent".into(),
@@ -88,6 +84,7 @@ pub fn happen(shop: &Shop) {
     for fact in facts {
         shop.lead_appends(car, fact);
     }
+    owners_word(shop, car);
     reports_and_waits(shop, car);
     shop.lead_appends(
         car,
@@ -108,6 +105,20 @@ pub fn happen(shop: &Shop) {
         bytes: vec![1, 2, 3],
     };
     shop.store.add_photo(photo).expect("kept");
+}
+
+fn owners_word(shop: &Shop, car: CarId) {
+    let (work, granted, word) = (Work::Wheels, true, "by telephone".into());
+    shop.lead_appends(
+        car,
+        Fact::Consented {
+            work,
+            granted,
+            word,
+        },
+    );
+    let (work, what) = (Work::Body, "may the steps be cut back?".into());
+    shop.lead_appends(car, Fact::Asked { work, what });
 }
 
 fn reports_and_waits(shop: &Shop, car: CarId) {

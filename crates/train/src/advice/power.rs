@@ -15,7 +15,8 @@ pub struct MorePower {
     /// How many are needed: 0 where the train climbs as it is, `None` where the whole roster is not
     /// enough, or the search was stopped.
     pub needed: Option<usize>,
-    /// Which, and where; the best that was found where it is not enough.
+    /// Which, and where; where not even all of the roster is enough, all of it in the best place,
+    /// if that gains.
     pub advice: Option<Advice>,
     /// Why the search ended.
     pub stop: StopReason,
@@ -44,19 +45,13 @@ impl Adviser<'_> {
         let mut pool = self.pool.clone();
         let cards: Vec<usize> = roster.iter().map(|own| pool.add(own)).collect();
         let mut contest = self.contest(&pool);
-        let mut above = self.margin();
         for count in 1..=roster.len() {
             let added = self.additions(&pool, &cards, count);
             let build = |own: usize| self.with(&added[own]);
-            let mut goal = self.any_with(asked);
-            goal.above = above;
-            let outcome = contest.best(added.len(), &build, goal);
+            let outcome = contest.best(added.len(), &build, self.any_with(asked));
             answer.tried += added.len();
             answer.stop = outcome.stop;
-            if let Some(advice) = self.added(&pool, &added, &outcome) {
-                above = advice.margin;
-                answer.advice = Some(advice);
-            }
+            answer.advice = self.added(&pool, &added, &outcome);
             match outcome.stop {
                 StopReason::Enough => {
                     answer.needed = Some(count);
@@ -66,6 +61,13 @@ impl Adviser<'_> {
                 StopReason::Settled => {}
             }
         }
+        // Not even all of them are enough: where they help most.
+        let added = self.additions(&pool, &cards, roster.len());
+        let build = |own: usize| self.with(&added[own]);
+        let goal = self.goal(1, self.margin());
+        let outcome = contest.best(added.len(), &build, goal);
+        answer.stop = outcome.stop;
+        answer.advice = self.added(&pool, &added, &outcome);
         answer
     }
 

@@ -12,10 +12,11 @@
 //! force of each car that stood ahead of it and leaves those behind; i itself now bears the whole
 //! force with the least use any car could have there. Nothing got worse. Then the same for the rest.
 //!
-//! The use so found, or that of a vehicle outside the block if it is greater, is one below which no order of the block can come at that place, hence in all;
-//! so if the whole margin of the order, in every mode and at every place, comes to the same use,
-//! no order is better. That last condition is checked by the caller; the others are checked here,
-//! at the place where the train is hardest pressed:
+//! The use so found, or that of a vehicle outside the block if it is greater, is one below which no
+//! order of the block can come at that place, hence in all; so if the whole margin of the order, in
+//! every mode and at every place, comes to the same use, no order is better. That last condition is
+//! checked by the caller; the others are checked here, at the place where the train is hardest
+//! pressed:
 //!
 //! 1. the curve-drag law is per curvature;
 //! 2. the block's cars, and the vehicle at either end of it, are of one shape, with all couplers at

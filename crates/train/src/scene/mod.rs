@@ -10,10 +10,12 @@
 //! good to about a third. Gears cannot be turned back: a stopped locomotive, or one without power,
 //! holds with what its holding pull was measured as.
 
+mod eye;
 mod play;
 mod script;
 mod stage;
 mod text;
+mod told;
 
 pub use play::{Jolt, MotionMargin, Played, SceneError, play};
 pub use script::{Change, Couplers, Doing, Scene, Start, Who};

@@ -2,7 +2,8 @@
 //!
 //! (12) `S_t = −L_t = S_c,t + Y_t`
 //! (13) `Q_f = W_f + ΔQ, Q_r = W_r − ΔQ,`
-//!     `ΔQ = [F_f h_f − F_r h_r − W (sin G + v'/g) h_cg]/2a, and the couplers' vertical parts by their levers`
+//!     `ΔQ = [F_f h_f − F_r h_r − W (sin G + v'/g) h_cg]/2a,`
+//!     and the couplers' vertical parts by their levers; v' is nothing in the quasi-static climb
 //! (14) `M_t = S_c,t h_c + Y_t h_cg + Q_t y_cg; load of the left and right side Q_t/2 ± M_t/g_c`
 //!
 //! The vertical part of a coupler force is F times the slope of the link, at most

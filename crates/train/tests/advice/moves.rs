@@ -1,6 +1,8 @@
 //! Fewest moves, longest train, more power.
 
-use gradeworthy_train::advice::{Change, End, MakeUp, Reached};
+use gradeworthy_train::advice::{
+    Adviser, Change, End, Go, MakeUp, Reached, StopReason, middle_of_the_train,
+};
 use gradeworthy_train::vehicle::{Train, Vehicle};
 
 use super::{Asked, assert_keeps_its_word, check, engine, hill, margin, train};
@@ -104,4 +106,24 @@ fn the_power_needed_is_the_least_count_and_is_cut_in_where_it_says() {
     assert!((fresh - advice.margin).abs() < super::ROUNDING && fresh >= line);
     assert_eq!(adviser.more_power(&roster, asked.margin()).needed, Some(0));
     assert_eq!(adviser.more_power(&roster, 0.9999).needed, None);
+}
+
+#[test]
+fn every_long_search_can_be_stopped() {
+    let asked = Asked::new(train(18, &[0, 9], 71), hill(8.5), check(0.25));
+    let adviser = Adviser::new(&asked.train, &asked.line, &asked.swept, &|_| Go::Stop);
+    let adviser = adviser.expect("it was swept");
+    let line = 0.5 * (asked.margin() + 1.0);
+    let cure = middle_of_the_train(&asked.train);
+    let stops = [
+        adviser.fewest_moves(line, 2).stop,
+        adviser.longest(line, End::Head).stop,
+        adviser.more_power(&[engine(100)], line).stop,
+        adviser.repairs(&cure, 1).stop,
+        adviser.measurements(2).expect("it stands").stop,
+        adviser.orders(&adviser.runs_of_cars()).expect("cars").stop,
+    ];
+    assert_eq!(stops, [StopReason::Watcher; 6]);
+    assert_eq!(adviser.longest(line, End::Head).cars_that_climb, None);
+    assert_eq!(adviser.more_power(&[engine(100)], line).needed, None);
 }

@@ -157,6 +157,45 @@ fn the_theorem_gives_the_use_of_the_best_order_and_is_claimed_only_where_it_hold
     assert!(claimed >= 3, "the theorem was claimed {claimed} times of 6");
 }
 
+/// Calls `look` with every order of the items from `from` on.
+fn each_order(items: &mut [usize], from: usize, look: &mut dyn FnMut(&[usize])) {
+    if from + 1 >= items.len() {
+        return look(items);
+    }
+    for other in from..items.len() {
+        items.swap(from, other);
+        each_order(items, from + 1, look);
+        items.swap(from, other);
+    }
+}
+
+#[test]
+fn no_order_of_eight_cars_is_better_than_that_of_the_theorem() {
+    // On steady track every place is like every other: two of them are enough.
+    let asked = Asked::new(tall_train(10, 1), arc(), check(1.2));
+    let block = 2..10;
+    let advised = asked.adviser().orders(&[block]).expect("cars");
+    assert_eq!(advised.claim, Claim::Theorem);
+    let best = advised.best.first();
+    let found = best.map_or(asked.margin(), |own| own.margin);
+    let vehicles = asked.train.vehicles();
+    let mut items: Vec<usize> = (2..10).collect();
+    let (mut brute, mut count) = (f64::NEG_INFINITY, 0);
+    each_order(&mut items, 0, &mut |order| {
+        let mut own = vehicles[..2].to_vec();
+        own.extend(order.iter().map(|place| vehicles[*place].clone()));
+        own.extend_from_slice(&vehicles[10..]);
+        brute = brute.max(asked.best_of(std::iter::once(own)));
+        count += 1;
+    });
+    assert_eq!(count, 40_320);
+    assert!(
+        (brute - found).abs() < 1e-3 + ROUNDING,
+        "theorem {found}, brute force {brute}, as it was {}",
+        asked.margin()
+    );
+}
+
 #[test]
 fn blocks_keep_together() {
     let asked = Asked::new(train(24, &[0, 12], 21), hill(8.5), check(0.2));

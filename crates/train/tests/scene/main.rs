@@ -1,7 +1,7 @@
 //! Scenes as files, their mistakes, and trains set up for them.
 
 use gradeworthy_train::dynamics::{Config, StopReason};
-use gradeworthy_train::placement::Slack;
+use gradeworthy_train::placement::{Placer, Slack};
 use gradeworthy_train::scene::{
     Change, Couplers, Doing, Jolt, Played, Scene, SceneError, Start, Who, play, read_scene, stage,
     write_scene,
@@ -180,6 +180,42 @@ fn a_train_comes_apart_and_its_rear_runs_back_down() {
     assert_eq!(parts.len(), own.solution.partings.len() + 1);
     assert_eq!(parts[0].0, 0);
     assert_eq!(parts[parts.len() - 1].1, 41);
+}
+
+/// What is left out: in a curve, middles stand a little closer or farther along the track.
+#[test]
+fn spacing_in_a_curve_is_nearly_that_on_straight_track() {
+    let car = |half: f64, pivot: f64| {
+        let readings = [
+            (Quantity::HalfTruckCentres, half),
+            (Quantity::PivotFront, pivot),
+            (Quantity::PivotRear, pivot),
+        ];
+        let own = Vehicle::of_class("DEMO", Class::HoCar);
+        own.measured(&readings).expect("sound")
+    };
+    let (short, long) = ((0.05, 0.064), (0.095, 0.125));
+    let shift = |one: (f64, f64), other: (f64, f64)| {
+        let vehicles = vec![engine("E 1"), car(one.0, one.1), car(other.0, other.1)];
+        let train = Train::new(vehicles).expect("a train");
+        let line = line();
+        let mut placer = Placer::new(&line);
+        let mut spacing = |head_s: f64| {
+            let mut stances = Vec::new();
+            let slack = [Slack::Middle; 3];
+            placer
+                .place(train.numbers(), &slack, head_s, &mut stances)
+                .expect("it stands");
+            let middle = |i: usize| 0.5 * (stances[i].bolster_s[0] + stances[i].bolster_s[1]);
+            middle(1) - middle(2)
+        };
+        let straight = spacing(10.0);
+        // Wholly in the arc of 0.9 m radius.
+        (spacing(18.5) - straight).abs()
+    };
+    // Free slack is 1.2 mm.
+    assert!(shift(short, short) < 5e-5, "{}", shift(short, short));
+    assert!(shift(long, short) < 4e-4, "{}", shift(long, short));
 }
 
 #[test]
