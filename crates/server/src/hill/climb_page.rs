@@ -78,8 +78,7 @@ pub(crate) async fn climb(
             Some(advice::start(app, &caller, Arc::clone(&found))?)
         };
         let body = html! {
-            (show(&caller, &found, &job, wanted)?)
-            @if let Some(search) = &search { (proposals(&caller, wanted, search)) }
+            (show(&caller, &found, &job, wanted, search.as_ref())?)
             @if let Some(other) = &other { (beside(&found, other)) }
             (compare_form(app, wanted)?)
             (script::HILL.load())
@@ -141,7 +140,13 @@ pub(crate) async fn end(
     Ok(Redirect::to("/hill"))
 }
 
-fn show(caller: &Caller, climb: &Climb, job: &Job, wanted: Wanted) -> Result<Markup, Refusal> {
+fn show(
+    caller: &Caller,
+    climb: &Climb,
+    job: &Job,
+    wanted: Wanted,
+    search: Option<&Job>,
+) -> Result<Markup, Refusal> {
     let worst = climb.answer.margin.worst.head_s;
     let there = climb.there(wanted.at.unwrap_or(worst))?;
     let sheet = Sheet::new(&climb.line.alignment);
@@ -163,6 +168,7 @@ fn show(caller: &Caller, climb: &Climb, job: &Job, wanted: Wanted) -> Result<Mar
             p.where aria-live="polite" { (said) }
             (charts(climb, &there))
         }
+        @if let Some(search) = search { (proposals(caller, wanted, search)) }
         (spots(climb, wanted))
         (car_panel(caller, climb, wanted, limiting))
         (notices(climb))
@@ -244,8 +250,8 @@ fn place_in_words(climb: &Climb, there: &There) -> String {
         .map_or_else(String::new, |(vehicle, mode, used)| {
             let member = &climb.consist.members[vehicle];
             format!(
-                " {} {}, margin {} here.",
-                words::who(member),
+                " Least is left for {}: it {}, margin {} here.",
+                words::who(member).trim_end_matches(','),
                 words::way(mode, used.ratio() > 1.0),
                 words::number(1.0 - used.ratio())
             )
