@@ -30,13 +30,20 @@ fn main() -> Result<(), Box<dyn Error>> {
         zone: TimeZone::UTC,
         shop: Shop::default(),
         sample: false,
+        backups: None,
+        tls: false,
         set_up: None,
     };
     let app = App::new(Store::open(&path, &options)?, settings);
-    serve(app, SocketAddr::from((Ipv4Addr::LOCALHOST, 0)), |address| {
-        println!("{address}");
-        // Whoever started it and went away does not need the address.
-        drop(std::io::stdout().flush());
-    })?;
+    serve(
+        app,
+        SocketAddr::from((Ipv4Addr::LOCALHOST, 0)),
+        None,
+        |address| {
+            println!("{address}");
+            // Whoever started it and went away does not need the address.
+            drop(std::io::stdout().flush());
+        },
+    )?;
     Ok(())
 }

@@ -306,12 +306,6 @@ impl Club {
         self.clock.fetch_add(seconds, Ordering::Relaxed);
     }
 
-    /// The cookie of that role's session.
-    pub(crate) fn cookie_of(&self, role: Role) -> String {
-        let token = self.tokens.borrow()[&role].to_hex();
-        format!("gradeworthy_session={token}")
-    }
-
     pub(crate) fn get(&self, role: Role, path: &str) -> Answer {
         self.call(Some(role), Method::GET, path, "")
     }
@@ -321,7 +315,7 @@ impl Club {
     }
 
     /// A request as a page's own script sends it.
-    pub(crate) fn post_json(&self, role: Role, path: &str, json: &str) -> Answer {
+    pub(crate) fn post_as_script(&self, role: Role, path: &str, json: &str) -> Answer {
         let token = self.tokens.borrow()[&role].to_hex();
         let request = Request::builder()
             .method(Method::POST)

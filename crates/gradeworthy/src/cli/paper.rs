@@ -35,7 +35,7 @@ pub(crate) struct Paper {
 #[derive(Debug, Subcommand)]
 enum Kind {
     /// Labels for the underside of cars
-    Labels(Labels),
+    Labels(Box<Labels>),
     /// Shop tags: what was found and what to do
     Tags(Quarters),
     /// Bad-order slips of the reports that are open in a club's record

@@ -182,7 +182,6 @@ pub(crate) fn picture(pdf: &[u8], page: usize, dots_per_inch: f32) -> Picture {
         x_scale: scale,
         y_scale: scale,
         bg_color: WHITE,
-        ..PixmapSettings::default()
     };
     let own = &pdf.pages()[page];
     let cache = RenderCache::new();

@@ -115,7 +115,11 @@ impl Maker<'_> {
             if index.is_multiple_of(1000) {
                 eprintln!("{index} of {} cars", self.size.cars);
             }
-            self.enter(&gradeworthy_demo::car(gradeworthy_demo::SEED, index))?;
+            self.enter(&gradeworthy_demo::car(
+                gradeworthy_demo::SEED,
+                index,
+                &gradeworthy_demo::Keeping::KEPT,
+            ))?;
         }
     }
 

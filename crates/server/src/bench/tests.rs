@@ -555,7 +555,7 @@ fn send(
         "client_id": id.to_string(), "version": seen.number(), "check": "weight", "pass": "whole",
         "field": "read.weight.car", "text": text, "instrument": "scale", "sure": sure,
     });
-    let answer = club.post_json(role, &format!("{}/entry", bench(club)), &body.to_string());
+    let answer = club.post_as_script(role, &format!("{}/entry", bench(club)), &body.to_string());
     assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
     serde_json::from_str(&answer.body).expect("JSON")
 }

@@ -30,13 +30,16 @@ pub(super) fn report(gathering: &Gathering<'_>, from: Date, to: Date) -> Result<
     Ok(count.report(&rows))
 }
 
+/// The car that has waited longest, and since when.
+type Oldest = Option<(String, Date)>;
+
 struct Count {
     from: Date,
     to: Date,
     outcomes: Outcomes,
     /// Reports and cars.
     defects: BTreeMap<String, (usize, usize)>,
-    waits: BTreeMap<&'static str, (usize, Option<(String, Date)>)>,
+    waits: BTreeMap<&'static str, (usize, Oldest)>,
     spreads: BTreeMap<(Scale, bool), SpreadOf>,
     worst: Vec<BadOrders>,
     instruments: BTreeMap<String, (usize, Date)>,
