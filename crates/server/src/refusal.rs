@@ -183,7 +183,7 @@ const LEAD: Onward = onward("/", "Ask the lead; go to the first page");
 const MACHINE: Onward = onward("/", "Tell whoever keeps the machine; go to the first page");
 
 /// A number of bytes in words.
-fn size(bytes: usize) -> String {
+pub(crate) fn size(bytes: usize) -> String {
     const KIB: usize = 1024;
     if bytes >= KIB * KIB {
         format!("{} MiB", bytes / (KIB * KIB))

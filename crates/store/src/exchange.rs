@@ -135,6 +135,7 @@ fn rebuild_lists(connection: &mut Connection) -> Result<(), Error> {
     for car in cars {
         car_now::refresh(&transaction, car)?;
     }
+    transaction.execute_batch(sql::EMPTY_SPREAD)?;
     transaction.execute_batch(sql::RECOUNT_SPREAD)?;
     transaction.commit()?;
     Ok(())

@@ -49,7 +49,7 @@ statements! {
     TABLES = "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'
         ORDER BY name";
     COLUMNS = "SELECT name FROM pragma_table_info(?1) ORDER BY cid";
-    BEGIN_LOOSE = "BEGIN IMMEDIATE; PRAGMA defer_foreign_keys = ON";
+    DEFER_FOREIGN_KEYS = "PRAGMA defer_foreign_keys = ON";
     COUNT_EVENTS = "SELECT count(*) FROM event";
 
     // Events.
@@ -254,8 +254,8 @@ statements! {
         UNION
         SELECT measure, place FROM (SELECT * FROM kept EXCEPT SELECT * FROM counted)
         LIMIT 100";
-    RECOUNT_SPREAD = "DELETE FROM spread_now;
-        INSERT INTO spread_now (measure, place, scale, car_type, amount, car_count)
+    EMPTY_SPREAD = "DELETE FROM spread_now";
+    RECOUNT_SPREAD = "INSERT INTO spread_now (measure, place, scale, car_type, amount, car_count)
         SELECT r.measure, r.place, c.scale, coalesce(c.car_type, ''), r.amount, count(*)
         FROM (SELECT max(l.seq) AS seq FROM reading l
               WHERE l.amount IS NOT NULL

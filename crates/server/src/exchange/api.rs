@@ -296,12 +296,13 @@ pub(crate) async fn enter_json(
 }
 
 #[utoipa::path(post, path = "/api/imports/{id}/let-go", params(("id" = String, Path)), tag = "exchange",
-    responses((status = 204), (status = 403, body = Problem)))]
+    responses((status = 204), (status = 403, body = Problem), (status = 404, body = Problem)))]
 pub(crate) async fn let_go_json(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
     Named(id): Named<String>,
-) -> StatusCode {
+) -> Result<StatusCode, Refusal> {
+    app.uploads().find(caller.member.id, &id)?;
     app.uploads().let_go(caller.member.id, &id);
-    StatusCode::NO_CONTENT
+    Ok(StatusCode::NO_CONTENT)
 }

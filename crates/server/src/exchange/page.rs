@@ -330,7 +330,8 @@ pub(crate) async fn let_go(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
     Named(id): Named<String>,
-) -> Redirect {
+) -> Result<Redirect, Refusal> {
+    app.uploads().find(caller.member.id, &id)?;
     app.uploads().let_go(caller.member.id, &id);
-    Redirect::to("/fleet/import")
+    Ok(Redirect::to("/fleet/import"))
 }

@@ -220,7 +220,7 @@ fn programs_take_a_sheet_in_and_get_it_back() {
         .lines()
         .map(|line| line.split(',').next().unwrap_or(""))
         .collect();
-    assert_eq!(marks, ["\u{feff}Car", "OWN 1", "TST 1", "TST 2"]);
+    assert_eq!(marks, ["\u{feff}Car", "OWN 1", "OWN 2", "TST 1", "TST 2"]);
     let readings = club.get(Role::Operator, "/api/exports/readings.csv").body;
     assert_eq!(readings.lines().count(), 5, "{readings}");
     let back = club.call(Some(Role::Lead), Method::POST, "/api/imports", &readings);

@@ -63,15 +63,15 @@ pub(crate) async fn page(State(app): State<App>, Extension(caller): Extension<Ca
 }
 
 #[utoipa::path(get, path = "/api/exports/cars.csv", tag = "exchange",
-    responses((status = 200, content_type = "text/csv", body = Vec<u8>), (status = 403, body = Problem),
-        (status = 503, body = Problem)))]
+    responses((status = 200, content_type = "text/csv; charset=utf-8", body = Vec<u8>),
+        (status = 403, body = Problem), (status = 503, body = Problem)))]
 pub(crate) async fn cars_csv(State(app): State<App>) -> Result<Response, Refusal> {
     text(app, "cars.csv", |records| outlet::cars(records))
 }
 
 #[utoipa::path(get, path = "/api/exports/readings.csv", tag = "exchange",
-    responses((status = 200, content_type = "text/csv", body = Vec<u8>), (status = 403, body = Problem),
-        (status = 503, body = Problem)))]
+    responses((status = 200, content_type = "text/csv; charset=utf-8", body = Vec<u8>),
+        (status = 403, body = Problem), (status = 503, body = Problem)))]
 pub(crate) async fn readings_csv(State(app): State<App>) -> Result<Response, Refusal> {
     text(app, "readings.csv", |records| outlet::readings(records))
 }
@@ -132,7 +132,8 @@ fn each_stretch(
 }
 
 #[utoipa::path(get, path = "/api/exports/record.xlsx", tag = "exchange",
-    responses((status = 200, content_type = "application/octet-stream", body = Vec<u8>),
+    responses((status = 200, body = Vec<u8>,
+            content_type = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
         (status = 403, body = Problem), (status = 422, body = Problem)))]
 pub(crate) async fn workbook(State(app): State<App>) -> Result<Response, Refusal> {
     let bytes = app

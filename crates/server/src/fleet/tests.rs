@@ -70,15 +70,21 @@ fn a_car_is_found_by_words_reading_verdict_and_sorted() {
     assert_eq!(marks(&bad), ["LOW 3"]);
     assert_eq!(bad["cars"][0]["verdict"], "bad order");
     let sorted = ask(&club, "measure=coupler+height&sort=reading");
-    assert_eq!(marks(&sorted), ["LOW 3", "LOW 2", "LEV 1", "OWN 1"]);
+    assert_eq!(
+        marks(&sorted),
+        ["LOW 3", "LOW 2", "LEV 1", "OWN 1", "OWN 2"]
+    );
     let falling = ask(&club, "measure=coupler+height&sort=reading&falling=yes");
-    assert_eq!(marks(&falling), ["LEV 1", "LOW 2", "LOW 3", "OWN 1"]);
+    assert_eq!(
+        marks(&falling),
+        ["LEV 1", "LOW 2", "LOW 3", "OWN 1", "OWN 2"]
+    );
     // .360 in is 9.144 mm exactly.
     assert!((sorted["cars"][0]["reading"].as_f64().expect("a number") - 9.144).abs() < 1e-12);
     let page = club
         .get(Role::Inspector, "/fleet?q=low&verdict=bad+order")
         .body;
-    assert!(page.contains("<strong>1</strong> of 4 cars"), "{page}");
+    assert!(page.contains("<strong>1</strong> of 5 cars"), "{page}");
 }
 
 #[test]
@@ -144,7 +150,7 @@ fn a_spread_marks_the_car_and_the_limits() {
         .get(Role::Lead, "/fleet/spread?of=coupler+height&car=low+2")
         .body;
     for part in [
-        "6 readings of coupler height at every place on 3 cars; 1 of the cars have none.",
+        "6 readings of coupler height at every place on 3 cars; 2 of the cars have none.",
         "2 lie below the lower limit and 0 above",
         "LOW 2 reads 9.754 mm (.3840 in); 2 of 6 readings lie below it.",
         "data-part=\"own\"",
@@ -238,11 +244,10 @@ fn the_cars_of_a_lot_are_listed_and_compared() {
             &format!(".{thousandths}"),
         );
         if low {
-            let form = format!(
-                "client_id={}&part=coupler&place=car&description=metal%2C+medium&lot=K9",
-                ClientId::random().expect("randomness")
-            );
-            let answer = club.post(Role::Inspector, &format!("/cars/{car}/parts"), &form);
+            let rest = "part=coupler&place=car&description=metal%2C+medium&lot=K9";
+            let form = club.entry(car, rest);
+            let path = format!("/cars/{car}/fittings");
+            let answer = club.post(Role::Inspector, &path, &form);
             assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
         }
     }

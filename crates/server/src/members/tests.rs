@@ -302,7 +302,7 @@ fn a_body_that_is_too_long_is_refused_in_words() {
     let long = format!("name={}", "x".repeat(300_000));
     let answer = club.post(Role::Lead, "/members", &long);
     assert_eq!(answer.status, StatusCode::PAYLOAD_TOO_LARGE);
-    assert!(answer.body.contains("longer than this address takes"));
+    assert!(answer.body.contains("longer than 64 KiB"));
 }
 
 #[test]

@@ -165,7 +165,7 @@ fn programs_draft_try_and_put_in_force_as_the_page_does() {
     assert_eq!(begun["problems"].as_array().map(Vec::len), Some(0));
     let path = format!("/api/rules/drafts/{}", begun["draft"]);
     let outcome = json(&club.get(Role::Lead, &format!("{path}/outcome")));
-    assert_eq!(outcome["cars"], 1);
+    assert_eq!(outcome["cars"], 2);
     let sent = serde_json::json!({ "revision": 1, "effective": "2026-11-25" }).to_string();
     let forced = json(&club.post(Role::Lead, &format!("{path}/force"), &sent));
     assert_eq!(forced["edition"], 2);

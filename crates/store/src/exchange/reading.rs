@@ -83,7 +83,9 @@ impl<'de> Visitor<'de> for Document<'_> {
         };
         let (connection, failure) = (self.connection, self.failure);
         schema::migrate_to(connection, found).map_err(|error| refuse(error, failure))?;
-        let begun = connection.execute_batch(sql::BEGIN_LOOSE);
+        let begun = connection
+            .execute_batch(sql::BEGIN_IMMEDIATE)
+            .and_then(|()| connection.execute_batch(sql::DEFER_FOREIGN_KEYS));
         begun.map_err(|error| refuse(error.into(), failure))?;
         key(&mut map, "tables")?;
         map.next_value_seed(Tables {
