@@ -32,7 +32,7 @@ export class Hands {
 
   /** The identity of a car, by its marks. */
   async car(mark: string): Promise<CarFound> {
-    const answer = await this.page.request.get(`/api/fleet?mark=${encodeURIComponent(mark)}`);
+    const answer = await this.page.request.get(`/api/fleet?q=${encodeURIComponent(mark)}`);
     const { cars } = (await answer.json()) as { cars: CarFound[] };
     const found = cars.find((own) => own.mark === mark);
     assert.ok(found !== undefined, `no car ${mark}`);

@@ -10,10 +10,10 @@ for (const scheme of ["light", "dark"] as const) {
     const hands = new Hands(visit);
     const { page } = visit;
     await visit.lookAt("/report", "report");
-    await hands.type(/Marks and number/, "QVL 101");
-    await hands.tap(page.locator("label.tick").first());
+    await hands.type(/Number of the car/, "QVL 101");
+    await hands.tap(page.getByText("left the rails", { exact: true }));
     await visit.audit("report-filled");
-    await hands.tap(page.locator("main form button").last());
+    await hands.tap(page.getByRole("button", { name: "Bad-order it" }));
     await page.getByText("QVL 101").first().waitFor();
     await visit.audit("report-sent");
     assert.equal(await hands.standing("QVL 101"), "bad-ordered");

@@ -172,3 +172,46 @@ fn a_certificate_is_made_once_and_its_key_is_for_its_owner() {
     }
     assert_eq!(run(&arguments).0, 2, "never overwritten");
 }
+
+#[test]
+fn a_record_goes_through_json_and_comes_back_the_same() {
+    let folder = TempDir::new().expect("a folder");
+    let (club, other) = (folder.path().join("club"), folder.path().join("other"));
+    std::fs::create_dir(&club).expect("made");
+    let store = Store::create(&club.join("club.sqlite"), &Options::default()).expect("a record");
+    add(&store, None, "First");
+    drop(store);
+    let (one, two) = (
+        folder.path().join("one.json"),
+        folder.path().join("two.json"),
+    );
+    let write = |folder: &Path, to: &Path| {
+        run(&["record", "write-json", text(to), "--folder", text(folder)])
+    };
+    let (code, said, why) = write(&club, &one);
+    assert_eq!(code, 0, "{said}{why}");
+    assert_eq!(write(&club, &one).0, 2, "never overwritten");
+    let read = |document: &Path| {
+        run(&[
+            "record",
+            "read-json",
+            text(document),
+            "--folder",
+            text(&other),
+        ])
+    };
+    let (code, said, why) = read(&one);
+    assert_eq!(code, 0, "{said}{why}");
+    assert!(said.contains("whole"), "{said}");
+    assert_eq!(write(&other, &two).0, 0);
+    let bytes = |path: &Path| std::fs::read(path).expect("written");
+    assert_eq!(bytes(&one), bytes(&two));
+    let (code, _, why) = read(&one);
+    assert_eq!(code, 2);
+    assert!(why.contains("exists already"), "{why}");
+    std::fs::write(&two, "{\"format\":\"something\"}").expect("written");
+    std::fs::remove_file(other.join("club.sqlite")).expect("removed");
+    let (code, _, why) = read(&two);
+    assert_eq!(code, 2);
+    assert!(why.contains("line 1") && why.contains("something"), "{why}");
+}

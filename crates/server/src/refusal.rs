@@ -146,7 +146,7 @@ pub(crate) enum Refusal {
     /// Too much for a workbook.
     #[error(
         "the record has more than {most} readings, which is more than a workbook takes here: \
-         write them out as text, or with 'gradeworthy record export'"
+         write them out as text, or as JSON"
     )]
     TooManyForWorkbook {
         /// The most.

@@ -1,11 +1,13 @@
-//! `gradeworthy record`: back up, check and restore the club's record.
+//! `gradeworthy record`: back up, check and restore the club's record; write it as JSON and read that.
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use anyhow::{Context, bail};
 use clap::{Args, Subcommand};
-use gradeworthy_store::{BackupPlan, Backups, Integrity, check_file, copy_to, restore};
+use gradeworthy_store::{
+    BackupPlan, Backups, Integrity, Options, Store, check_file, copy_to, read_json, restore,
+};
 use jiff::Timestamp;
 
 use super::{files, terminal};
@@ -32,6 +34,28 @@ enum Command {
     /// Put a copy in the record's place; the record that stood there is put aside, never overwritten.
     /// Stop the server first
     Restore(Restore),
+    /// Write the whole record as one JSON document, for other programs; no passwords are in it
+    WriteJson(WriteJson),
+    /// Make a new record of such a document. Nobody can sign in to it before 'serve --let-in NAME'
+    ReadJson(ReadJson),
+}
+
+#[derive(Debug, Args)]
+struct WriteJson {
+    /// The file to write, which must not be there yet
+    to: PathBuf,
+    /// The folder that holds the record
+    #[arg(long, default_value = "gradeworthy-club")]
+    folder: PathBuf,
+}
+
+#[derive(Debug, Args)]
+struct ReadJson {
+    /// The document
+    document: PathBuf,
+    /// The folder that is to hold the new record, and holds none yet
+    #[arg(long)]
+    folder: PathBuf,
 }
 
 #[derive(Debug, Args)]
@@ -68,6 +92,8 @@ impl Record {
             Command::BackUp(own) => own.run(),
             Command::Check(own) => own.run(),
             Command::Restore(own) => own.run(),
+            Command::WriteJson(own) => own.run(),
+            Command::ReadJson(own) => own.run(),
         }
     }
 }
@@ -141,6 +167,35 @@ impl Restore {
             said += &format!("the record that stood there is now {}\n", aside.display());
         }
         terminal::print(&said)?;
+        Ok(ExitCode::SUCCESS)
+    }
+}
+
+impl WriteJson {
+    fn run(&self) -> anyhow::Result<ExitCode> {
+        let store = Store::open_read_only(&self.folder.join(FILE), &Options::default())?;
+        let named = || format!("{}", self.to.display());
+        let mut file = std::fs::File::create_new(&self.to).with_context(named)?;
+        store.snapshot()?.write_json(&mut file)?;
+        file.sync_all().with_context(named)?;
+        terminal::print(&format!("{} holds the whole record\n", self.to.display()))?;
+        Ok(ExitCode::SUCCESS)
+    }
+}
+
+impl ReadJson {
+    fn run(&self) -> anyhow::Result<ExitCode> {
+        let named = || format!("{}", self.document.display());
+        let document = std::fs::File::open(&self.document).with_context(named)?;
+        std::fs::create_dir_all(&self.folder)
+            .with_context(|| format!("{}", self.folder.display()))?;
+        let record = self.folder.join(FILE);
+        let found = read_json(document, &record).with_context(named)?;
+        terminal::print(&format!(
+            "{}: {} entries, whole\n",
+            record.display(),
+            found.event_count
+        ))?;
         Ok(ExitCode::SUCCESS)
     }
 }

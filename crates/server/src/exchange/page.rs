@@ -59,7 +59,7 @@ pub(crate) async fn form(
                           be read and what would change." }
             }
             (past(app, &snapshot)?)
-            p { a.button.quiet href="/fleet/export" { "Write the record out" } " "
+            p.row { a.button.quiet href="/fleet/export" { "Write the record out" } " "
                 a.button.quiet href="/fleet" { "Back to the fleet" } }
         };
         Ok(page::room(app, &caller, "Take a sheet in", "/fleet", &body))

@@ -56,7 +56,7 @@ pub(crate) async fn page(State(app): State<App>, Extension(caller): Extension<Ca
         } } }
         p.more { "A copy to fall back on is made by the machine itself every day; this is for other \
                   programs and other clubs." }
-        p { a.button.quiet href="/fleet/import" { "Take a sheet in" } " "
+        p.row { a.button.quiet href="/fleet/import" { "Take a sheet in" } " "
             a.button.quiet href="/fleet" { "Back to the fleet" } }
     };
     page::room(&app, &caller, "Write the record out", "/fleet", &body)

@@ -195,7 +195,7 @@ impl Shown {
         html! {
             section {
                 h2 { (self.measure) " " (self.where_words()) }
-                div.picture { (Picture(&self.drawing)) }
+                div.fleet-spread { (Picture(&self.drawing)) }
                 p { (self.sentence()) }
                 @if let Some(own) = self.standing_of_own() { p { (own) } }
                 @if let Some(limit) = &self.limit {
