@@ -44,7 +44,7 @@ journey("a car is shimmed, rests, comes back by itself and is admitted after the
   await page.goto("/rip-track?all=yes");
   const card = page.locator(".card", { hasText: "ZBR 107" });
   await card.getByText("Due now").waitFor();
-  await hands.tap(card.getByRole("link", { name: "Take to the bench" }));
+  await hands.tap(card.getByRole("link", { name: /bench/i }));
   await page.waitForURL(/\/bench\/\d+/);
   for (let step = 0; step < 12; step += 1) {
     const stale = page.locator("#checks a", { hasText: "stale" });
