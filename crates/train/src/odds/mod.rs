@@ -29,7 +29,7 @@ mod unknown;
 pub use interval::{Interval, clopper_pearson};
 pub use narrowing::{Narrowing, narrowing};
 pub use run::{Odds, OddsError, Problem, odds};
-pub use spread::{Law, Spread};
+pub use spread::{Law, NotASpread, Spread};
 pub use unknown::{Entries, Sharing, Unknown, usual};
 
 /// Where chance comes from: a number between 0 and 1, both left out, for each trip, unknown and
