@@ -5,7 +5,6 @@ mod permit;
 mod sense;
 
 use rusqlite::{Connection, params};
-use sha2::{Digest, Sha256};
 
 use crate::rows::{self, NewEvent, spread_now};
 use crate::{
@@ -57,23 +56,12 @@ fn first_facts(new: &NewCar) -> [(ClientId, Fact); 3] {
     };
     [
         (new.client_id, Fact::Lettered(car.mark)),
-        (derived(new.client_id, "ownership"), Fact::Owned(ownership)),
+        (new.client_id.derived("ownership"), Fact::Owned(ownership)),
         (
-            derived(new.client_id, "description"),
+            new.client_id.derived("description"),
             Fact::Described(details.into()),
         ),
     ]
-}
-
-/// An identity that follows from another, for what is sent along under it.
-fn derived(client_id: ClientId, what: &str) -> ClientId {
-    let digest = Sha256::new()
-        .chain_update(client_id.bytes())
-        .chain_update(what)
-        .finalize();
-    let mut bytes = [0; 16];
-    bytes.copy_from_slice(&digest[..16]);
-    ClientId::from_bytes(bytes)
 }
 
 fn again(

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use sha2::{Digest, Sha256};
+
 use crate::Error;
 
 macro_rules! row_number {
@@ -94,6 +96,19 @@ impl ClientId {
     #[must_use]
     pub const fn bytes(self) -> [u8; 16] {
         self.0
+    }
+
+    /// The identity that follows from this one for `what` is sent along under it, so that sending it twice
+    /// enters it once.
+    #[must_use]
+    pub fn derived(self, what: &str) -> Self {
+        let digest = Sha256::new()
+            .chain_update(self.0)
+            .chain_update(what)
+            .finalize();
+        let mut bytes = [0; 16];
+        bytes.copy_from_slice(&digest[..16]);
+        Self(bytes)
     }
 
     /// The identity written as 32 hexadecimal digits.

@@ -3,7 +3,6 @@
 use gradeworthy_store::{Append, Basis, Bench, ClientId, Fact, Receipt, Snapshot, Version};
 use gradeworthy_units::Reader;
 use gradeworthy_workbench::record::{Answer, Entry, Kind, Measure, Place, Value};
-use sha2::{Digest, Sha256};
 
 use super::{InHand, doubt};
 use crate::App;
@@ -178,11 +177,5 @@ pub(crate) fn enter(
 /// The identity of one fact of a sending: it follows from the sending's and the field's name, so that
 /// a form sent twice enters every reading once.
 pub(crate) fn derived(sending: ClientId, field: &str) -> ClientId {
-    let digest = Sha256::new()
-        .chain_update(sending.bytes())
-        .chain_update(field)
-        .finalize();
-    let mut bytes = [0; 16];
-    bytes.copy_from_slice(&digest[..16]);
-    ClientId::from_bytes(bytes)
+    sending.derived(field)
 }
