@@ -2,6 +2,7 @@
 //!
 //! Writing goes through a write-ahead log with `synchronous = FULL`: what was acknowledged has been
 //! handed to the disk and outlives a power cut, as far as the disk keeps its word.
+//! A record that is only being made may leave that to its maker ([`Durability::AfterItIsClosed`]).
 
 use std::fs::File;
 use std::io::{ErrorKind, Read};
@@ -12,7 +13,7 @@ use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
 
 use crate::schema::{self, Found};
-use crate::{Error, Options};
+use crate::{Durability, Error, Options};
 
 /// How large the log's file stays after a busy hour. ASSUMED: a fifth of what a club's record grows to.
 const LOG_BYTES_KEPT: i64 = 64 << 20;
@@ -134,7 +135,11 @@ pub(crate) fn connect(
 
 fn set_up_writer(connection: &Connection, options: &Options) -> Result<(), Error> {
     connection.pragma_update(None, "journal_mode", "WAL")?;
-    connection.pragma_update(None, "synchronous", "FULL")?;
+    let synchronous = match options.durability {
+        Durability::BeforeTheAnswer => "FULL",
+        Durability::AfterItIsClosed => "OFF",
+    };
+    connection.pragma_update(None, "synchronous", synchronous)?;
     connection.pragma_update_and_check(None, "journal_size_limit", LOG_BYTES_KEPT, |_| Ok(()))?;
     if let Some(pages) = options.page_count_max {
         connection.pragma_update_and_check(None, "max_page_count", pages, |_| Ok(()))?;

@@ -5,7 +5,7 @@ use gradeworthy_workbench::record::{Done, Record};
 use gradeworthy_workbench::rules::RuleBook;
 use jiff::Timestamp;
 use jiff::civil::Date;
-use rusqlite::{Connection, OptionalExtension, Row};
+use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use crate::rows::{self, car_now, known, timestamp};
 use crate::{CarEvent, CarId, Error, MemberId, Seq, Snapshot, Version, Work, sql};
@@ -71,6 +71,29 @@ impl Snapshot<'_> {
         count: Option<u32>,
     ) -> Result<Vec<CarEvent>, Error> {
         rows::events(self.connection()?, car, after, count)
+    }
+
+    /// The photographs of a car, oldest first, struck ones among them.
+    ///
+    /// # Errors
+    /// The errors of the file.
+    pub fn photographs(&self, car: CarId) -> Result<Vec<CarEvent>, Error> {
+        rows::asked(self.connection()?, sql::PHOTOS_OF_CAR, [car])
+    }
+
+    /// What a member read on a car since a time, the latest first, at most `count` of them.
+    ///
+    /// # Errors
+    /// The errors of the file.
+    pub fn readings_lately(
+        &self,
+        car: CarId,
+        by: MemberId,
+        since: Timestamp,
+        count: u32,
+    ) -> Result<Vec<CarEvent>, Error> {
+        let asked = params![car, by, since.as_microsecond(), count];
+        rows::asked(self.connection()?, sql::READINGS_LATELY, asked)
     }
 
     /// The car with every reading and cure that was not struck, for the bench to judge.

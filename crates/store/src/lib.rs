@@ -68,4 +68,4 @@ pub use shelf::{CarGroup, RuleDraft, ShelfAct, ShelfCommand};
 pub use spread::{ClassFilter, PlacedReading, Spread};
 pub use standing::{OpenAsk, OpenRest, OpenWait, Standing};
 pub use stock::FleetStock;
-pub use store::{Options, PHOTO_BYTES_MOST, PHOTO_SIDE_PX_MOST, Store};
+pub use store::{Durability, Options, PHOTO_BYTES_MOST, PHOTO_SIDE_PX_MOST, Store};

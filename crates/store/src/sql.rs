@@ -67,6 +67,15 @@ statements! {
         FROM event e LEFT JOIN strike s ON s.struck_seq = e.seq LEFT JOIN event se ON se.seq = s.seq
         WHERE e.car_id = ?1 AND e.seq > ?2 ORDER BY e.seq LIMIT ?3";
 
+    PHOTOS_OF_CAR = "SELECT e.seq, e.car_id, e.kind, e.at_us, e.by_id, e.second_id, e.client_id,
+            s.seq, se.at_us, se.by_id, s.why
+        FROM event e LEFT JOIN strike s ON s.struck_seq = e.seq LEFT JOIN event se ON se.seq = s.seq
+        WHERE e.car_id = ?1 AND e.kind = 'photo' ORDER BY e.seq";
+    READINGS_LATELY = "SELECT e.seq, e.car_id, e.kind, e.at_us, e.by_id, e.second_id, e.client_id,
+            s.seq, se.at_us, se.by_id, s.why
+        FROM event e LEFT JOIN strike s ON s.struck_seq = e.seq LEFT JOIN event se ON se.seq = s.seq
+        WHERE e.car_id = ?1 AND e.kind = 'reading' AND e.by_id = ?2 AND e.at_us >= ?3
+        ORDER BY e.seq DESC LIMIT ?4";
     STANDING_EVENTS_OF_CAR = "SELECT e.seq, e.car_id, e.kind, e.at_us, e.by_id, e.second_id,
             e.client_id, s.seq, se.at_us, se.by_id, s.why
         FROM event e LEFT JOIN strike s ON s.struck_seq = e.seq LEFT JOIN event se ON se.seq = s.seq

@@ -30,6 +30,19 @@ pub struct Options {
     pub page_count_max: Option<u32>,
     /// How long to wait for another program's lock. ASSUMED: five seconds; a person waits no longer.
     pub patience: Duration,
+    /// When what was written must have reached the disk.
+    pub durability: Durability,
+}
+
+/// When what was written must have reached the disk.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Durability {
+    /// Before it is acknowledged.
+    #[default]
+    BeforeTheAnswer,
+    /// When somebody has the file synced after it was closed; until then a loss of power may leave it
+    /// half-written. For a record that is made in one piece and thrown away where it did not become whole.
+    AfterItIsClosed,
 }
 
 impl Default for Options {
@@ -38,6 +51,7 @@ impl Default for Options {
             readers: 4,
             page_count_max: None,
             patience: Duration::from_secs(5),
+            durability: Durability::BeforeTheAnswer,
         }
     }
 }

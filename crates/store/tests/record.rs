@@ -4,8 +4,8 @@ mod shop;
 
 use gradeworthy_standards::Scale;
 use gradeworthy_store::{
-    Append, Basis, Bench, ClassFilter, Details, Draft, Error, Fact, FleetCursor, FleetFilter,
-    NewPhoto, Ownership, PhotoType, Receipt, Store, Version, Work,
+    Append, Basis, Bench, ClassFilter, Details, Draft, Durability, Error, Fact, FleetCursor,
+    FleetFilter, NewPhoto, Options, Ownership, PhotoType, Receipt, Store, Version, Work,
 };
 use gradeworthy_units::Unit;
 use gradeworthy_workbench::checks::inspect;
@@ -14,7 +14,7 @@ use gradeworthy_workbench::record::{
     Answer, CarMark, CarType, Entry, Figures, Measure, Place, Value,
 };
 use gradeworthy_workbench::shop::Shop as StockRoom;
-use shop::{Shop, at, back_to_back, car, id, reading};
+use shop::{Shop, at, back_to_back, car, id, path_in, reading};
 
 fn read(store: &Store, car: gradeworthy_store::CarId) -> gradeworthy_store::CarRecord {
     store
@@ -432,6 +432,57 @@ fn photographs_are_kept_once_for_each_content_and_within_limits() {
         snapshot.photo_bytes(&kept.sha256).expect("read"),
         Some(vec![7; 1000])
     );
+    let photographs = snapshot.photographs(own).expect("photographs");
+    assert_eq!(photographs, history[3..5]);
+}
+
+#[test]
+fn a_record_made_in_one_piece_is_whole_once_it_is_closed() {
+    let options = Options {
+        durability: Durability::AfterItIsClosed,
+        ..Options::default()
+    };
+    let shop = Shop::open_with(&options);
+    let own = shop.car("TST 1");
+    shop.lead_appends(own, Fact::Read(back_to_back(".566")));
+    let Shop { folder, store, .. } = shop;
+    drop(store);
+    let store = Store::open(&path_in(&folder), &Options::default()).expect("a record");
+    assert_eq!(read(&store, own).record.entries.len(), 1);
+    assert_eq!(store.check().expect("checked").problems, [] as [String; 0]);
+}
+
+#[test]
+fn what_a_member_read_lately_is_found_without_the_rest_of_the_history() {
+    let shop = Shop::open();
+    let (own, other) = (shop.car("TST 1"), shop.car("TST 2"));
+    let reading = || Fact::Read(back_to_back(".566"));
+    let start = shop.now();
+    for (by, car) in [
+        (shop.lead, own),
+        (shop.inspector, own),
+        (shop.lead, other),
+        (shop.lead, own),
+    ] {
+        shop.append(by, car, [reading()]).expect("entered");
+    }
+    let since = shop.now();
+    shop.append(shop.lead, own, [reading()]).expect("entered");
+    let snapshot = shop.store.snapshot().expect("a snapshot");
+    let mut all = snapshot
+        .history(own, Version::from_number(0), None)
+        .expect("a history");
+    all.retain(|event| event.by == shop.lead && matches!(event.fact, Fact::Read(_)));
+    all.reverse();
+    assert_eq!(all.len(), 3);
+    let found = |since, count| {
+        snapshot
+            .readings_lately(own, shop.lead, since, count)
+            .expect("read")
+    };
+    assert_eq!(found(start, 9), all);
+    assert_eq!(found(start, 2), all[..2]);
+    assert_eq!(found(since, 9), all[..1]);
 }
 
 #[test]

@@ -10,7 +10,7 @@ use clap::Args;
 use gradeworthy_server::{
     App, SAMPLE_PASSWORD, Settings, Tls, fill_with_sample, let_in, set_up_address,
 };
-use gradeworthy_store::{Options, Store, Token};
+use gradeworthy_store::{Durability, Options, Store, Token};
 use gradeworthy_workbench::shop::Shop;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -120,7 +120,13 @@ impl Serve {
         }
         std::fs::create_dir_all(folder).with_context(|| format!("{}", folder.display()))?;
         let half_made = fresh_folder(folder)?;
-        let store = Store::create(&half_made.join("sample.sqlite"), &Options::default())?;
+        let half = half_made.join("sample.sqlite");
+        let durability = Durability::AfterItIsClosed;
+        let options = Options {
+            durability,
+            ..Options::default()
+        };
+        let store = Store::create(&half, &options)?;
         let bar = terminal::progress("making the sample club");
         fill_with_sample(&store, Timestamp::now(), |done, total| {
             bar.set_length(u64::try_from(total).unwrap_or(u64::MAX));
@@ -129,8 +135,10 @@ impl Serve {
         bar.finish_and_clear();
         // Closing takes the log into the file, so that one file is the whole record.
         drop(store);
-        std::fs::rename(half_made.join("sample.sqlite"), &path)
-            .with_context(|| format!("{}", path.display()))?;
+        std::fs::File::open(&half)
+            .and_then(|file| file.sync_all())
+            .with_context(|| format!("{}", half.display()))?;
+        std::fs::rename(&half, &path).with_context(|| format!("{}", path.display()))?;
         std::fs::remove_dir_all(&half_made).with_context(|| format!("{}", half_made.display()))?;
         Ok(Store::open(&path, &Options::default())?)
     }

@@ -6,40 +6,36 @@ use axum::response::Redirect;
 use axum::{Extension, Json};
 use gradeworthy_store::{Append, Basis, CarEvent, CarId, ClientId, Fact, Receipt, Seq, Version};
 use gradeworthy_workbench::record::Check;
-use jiff::SignedDuration;
+use jiff::{SignedDuration, Timestamp};
 use maud::{Markup, html};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
 use super::desk::Desk;
 use super::page::version;
-use super::{Pass, readings::derived};
+use super::{Pass, address, readings::derived};
 use crate::App;
 use crate::guard::Caller;
 use crate::members::Names;
 use crate::refusal::{Problem, Refusal};
 use crate::report::{ReceiptJson, client_id};
-use crate::request::{Fields, Named, Sent, encoded};
+use crate::request::{Fields, Named, Sent};
 use crate::{page, story, words};
 
 /// How far back. ASSUMED: a club night; what is older is struck on the car's story page.
 const LATELY: SignedDuration = SignedDuration::from_hours(12);
 /// How many are listed. ASSUMED: a slip is noticed within a few readings.
-const SHOWN: usize = 6;
+const SHOWN: u32 = 6;
 /// Why a reading is struck, one tap each.
 const REASONS: [&str; 3] = ["mistyped", "measured wrongly", "another car or place"];
 
 /// The caller's last readings of this car, the latest open to be struck.
 pub(super) fn list(desk: &Desk<'_>) -> Result<Markup, Refusal> {
     let car = desk.hand.row.car;
-    let events = desk.snapshot.history(car, Version::from_number(0), None)?;
     let now = desk.app.now();
-    let own = |event: &&CarEvent| {
-        event.by == desk.caller.member.id
-            && matches!(event.fact, Fact::Read(_))
-            && now.duration_since(event.at) <= LATELY
-    };
-    let lately: Vec<_> = events.iter().rev().filter(own).take(SHOWN).collect();
+    let since = now.saturating_sub(LATELY).unwrap_or(Timestamp::MIN);
+    let by = desk.caller.member.id;
+    let lately = desk.snapshot.readings_lately(car, by, since, SHOWN)?;
     let names = Names::of(desk.snapshot)?;
     let mut ids = Vec::with_capacity(lately.len());
     for _ in &lately {
@@ -110,13 +106,11 @@ pub(crate) async fn strike(
             })?,
             why: fields.get("why"),
         };
-        enter(app, &caller, CarId::from_number(car), &strike)?;
-        let check = Check::from_name(fields.get("check")).map_or("", Check::name);
-        let pass = Pass::from_name(fields.get("pass")).name();
-        Ok(Redirect::to(&format!(
-            "/bench/{car}?check={}&pass={pass}#lately",
-            encoded(check)
-        )))
+        let car = CarId::from_number(car);
+        enter(app, &caller, car, &strike)?;
+        let check = Check::from_name(fields.get("check"));
+        let here = address(car, check, Pass::from_name(fields.get("pass")));
+        Ok(Redirect::to(&format!("{here}#lately")))
     })
     .await
 }

@@ -10,7 +10,7 @@ pub(crate) mod reading;
 pub(crate) mod spread_now;
 
 use jiff::Timestamp;
-use rusqlite::{Connection, OptionalExtension, Row, params};
+use rusqlite::{Connection, OptionalExtension, Params, Row, params};
 
 use crate::{CarEvent, CarId, ClientId, Error, Fact, MemberId, Seq, StrikeNote, Version};
 use crate::{spelling, sql};
@@ -62,15 +62,22 @@ pub(crate) fn events(
     limit: Option<u32>,
 ) -> Result<Vec<CarEvent>, Error> {
     let limit = limit.map_or(-1, i64::from);
-    let mut statement = connection.prepare_cached(sql::EVENTS_OF_CAR)?;
-    let rows = statement.query_map(params![car, after, limit], EventRow::read)?;
-    rows.map(|row| row?.into_event(connection)).collect()
+    asked(connection, sql::EVENTS_OF_CAR, params![car, after, limit])
 }
 
 /// The events of a car on which its standing rests, oldest first.
 pub(crate) fn standing_events(connection: &Connection, car: CarId) -> Result<Vec<CarEvent>, Error> {
-    let mut statement = connection.prepare_cached(sql::STANDING_EVENTS_OF_CAR)?;
-    let rows = statement.query_map([car], EventRow::read)?;
+    asked(connection, sql::STANDING_EVENTS_OF_CAR, [car])
+}
+
+/// The events that a statement of [`sql`] finds.
+pub(crate) fn asked(
+    connection: &Connection,
+    statement: &'static str,
+    asked: impl Params,
+) -> Result<Vec<CarEvent>, Error> {
+    let mut statement = connection.prepare_cached(statement)?;
+    let rows = statement.query_map(asked, EventRow::read)?;
     rows.map(|row| row?.into_event(connection)).collect()
 }
 
