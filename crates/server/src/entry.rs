@@ -46,6 +46,7 @@ pub(crate) struct Envelope<'a> {
 /// The car that an entry is about, as it stands.
 pub(crate) struct About<'a> {
     pub(crate) app: &'a App,
+    pub(crate) caller: &'a Caller,
     pub(crate) snapshot: &'a Snapshot<'a>,
     pub(crate) car: CarId,
 }
@@ -107,6 +108,7 @@ fn enter<E: Entry>(app: &App, caller: &Caller, car: CarId, sent: &E) -> Result<R
     let snapshot = app.store().snapshot()?;
     let about = About {
         app,
+        caller,
         snapshot: &snapshot,
         car,
     };

@@ -272,7 +272,7 @@ pub(crate) const ROUTES: &[Route] = &[
     row(GET, "/bench/{car}", READ, |m| on(m, bench::bench)),
     row(POST, "/bench/{car}", READ, |m| on(m, bench::read)),
     row(POST, "/bench/{car}/cures", May(Action::RecordCure), |m| {
-        on(m, bench::cured)
+        on(m, by_form::<bench::CureSent>)
     }),
     row(POST, "/cars/{car}/release", RELEASE, |m| {
         on(m, |app, caller, car, fields| {
@@ -301,11 +301,23 @@ pub(crate) const ROUTES: &[Route] = &[
     }),
     row(POST, "/bench/{car}/entry", READ, |m| on(m, bench::entry)),
     row(POST, "/bench/{car}/draft", READ, |m| on(m, bench::keep)),
-    row(POST, "/bench/{car}/figures", May(Action::ChangeCar), |m| {
-        on(m, bench::measured)
+    row(POST, "/bench/{car}/figures", CHANGE, |m| {
+        on(m, by_form::<bench::FiguresSent>)
     }),
     row(POST, "/bench/{car}/strikes", READ, |m| on(m, bench::strike)),
     row(GET, "/api/bench", READ, |m| on(m, bench::room_json)),
+    row(POST, "/api/bench", May(Action::EnterCar), |m| {
+        on(m, bench::enter_car_json)
+    }),
+    row(
+        POST,
+        "/api/bench/{car}/cures",
+        May(Action::RecordCure),
+        |m| on(m, bench::cure_json),
+    ),
+    row(POST, "/api/bench/{car}/figures", CHANGE, |m| {
+        on(m, bench::figures_json)
+    }),
     row(POST, "/api/bench/{car}/drafts", READ, |m| {
         on(m, bench::keep_json)
     }),
@@ -327,6 +339,9 @@ pub(crate) const ROUTES: &[Route] = &[
     }),
     row(POST, "/api/cars/{car}/hand-back", HAND, |m| {
         on(m, bench::hand_back_json)
+    }),
+    row(POST, "/api/cars/{car}/take-in", HAND, |m| {
+        on(m, bench::take_in_json)
     }),
     row(GET, "/hill", HILL, |m| on(m, hill::room)),
     row(GET, "/hill/climb", HILL, |m| on(m, hill::climb)),

@@ -150,3 +150,4 @@ ending_json!(
     "/api/cars/{car}/hand-back",
     Ending::HandBack
 );
+ending_json!(take_in_json, "/api/cars/{car}/take-in", Ending::TakeIn);

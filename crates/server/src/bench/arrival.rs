@@ -1,21 +1,27 @@
 //! The bench without a car: what lies on it, what is due, and a car that comes for the first time.
 
-use axum::Extension;
 use axum::extract::State;
 use axum::response::Redirect;
+use axum::{Extension, Json};
 use gradeworthy_standards::Scale;
-use gradeworthy_store::{Action, Bench, ClientId, FleetFilter, NewCar, RipOrder, Standing};
+use gradeworthy_store::{
+    Action, Bench, ClientId, FleetFilter, NewCar, Receipt, RipOrder, Snapshot, Standing,
+};
 use gradeworthy_workbench::record::{Car, CarMark, CarType};
 use maud::{Markup, html};
+use serde::Deserialize;
+use utoipa::ToSchema;
 
 use super::drafts::left;
-use super::figures::{FIGURES, figures};
+use super::figures::{FIGURES, fill_in};
+use super::{Pass, address};
 use crate::App;
+use crate::entry::no_choice;
 use crate::guard::Caller;
 use crate::page::{self, Page, choice, text_field};
-use crate::refusal::Refusal;
-use crate::report::client_id;
-use crate::request::Fields;
+use crate::refusal::{Problem, Refusal};
+use crate::report::{ReceiptJson, client_id};
+use crate::request::{Sent, Typed};
 use crate::{fleet, members};
 
 /// Cars shown of each list. ASSUMED: what fits on a bench.
@@ -91,46 +97,101 @@ fn new_car_form() -> Result<Markup, Refusal> {
     })
 }
 
+/// A car that comes for the first time.
+#[derive(Debug, Default, Deserialize, ToSchema)]
+#[serde(default)]
+pub(crate) struct NewCarSent {
+    /// The sender's identity of it, 32 hexadecimal digits; sending it twice enters it once.
+    client_id: String,
+    /// Marks and number, at most 40 letters.
+    mark: String,
+    /// The scale: 'HO', 'N', …
+    scale: String,
+    /// AAR type letters; empty where not known.
+    car_type: String,
+    /// Its owner; the name of a member makes it his.
+    owner: String,
+    /// What it is.
+    description: String,
+    /// Over the ends of the body, with its unit: '5.5 in'; this and what follows may stay empty.
+    body_length: String,
+    /// Between the truck centres.
+    truck_centres: String,
+    /// Between the axles of a truck.
+    truck_wheelbase: String,
+    /// From a truck centre to the coupler face.
+    overhang: String,
+    /// The code of its wheels: '110'.
+    wheel_code: String,
+}
+
+impl NewCarSent {
+    fn car(&self, app: &App, snapshot: &Snapshot<'_>) -> Result<Car, Refusal> {
+        let need = |text: &'_ str, what| match text.trim() {
+            "" => Err(Refusal::Unfilled { what }),
+            text => Ok(text.to_owned()),
+        };
+        let typed = need(&self.mark, "marks and number")?;
+        let mark = CarMark::new(typed.as_str())
+            .map_err(|_| no_choice(&typed, "car's name of at most 40 letters"))?;
+        let scale = need(&self.scale, "the scale")?;
+        let scale = scale
+            .parse::<Scale>()
+            .map_err(|_| no_choice(&scale, "scale"))?;
+        let filled = |text: &'_ str| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
+        let mut car = Car::new(mark, scale);
+        car.car_type = filled(&self.car_type).map(|own| CarType::new(&own));
+        car.owner = filled(&self.owner).map(Into::into);
+        car.description = filled(&self.description).map(Into::into);
+        let book = app.books().holding(snapshot, app.today())?;
+        let typed = [
+            &*self.body_length,
+            &self.truck_centres,
+            &self.truck_wheelbase,
+            &self.overhang,
+            &self.wheel_code,
+        ];
+        fill_in(&mut car.figures, scale, &book, typed)?;
+        Ok(car)
+    }
+}
+
+fn enter(app: &App, caller: &Caller, sent: &NewCarSent) -> Result<Receipt, Refusal> {
+    let snapshot = app.store().snapshot()?;
+    let car = sent.car(app, &snapshot)?;
+    let members = snapshot.members()?;
+    let owner = members
+        .iter()
+        .find(|own| own.name.eq_ignore_ascii_case(sent.owner.trim()));
+    Ok(app.store().new_car(NewCar {
+        client_id: client_id(&sent.client_id)?,
+        by: caller.member.id,
+        at: app.now(),
+        car,
+        owner: owner.map(|own| own.id),
+    })?)
+}
+
 /// Enters a car and takes it in hand.
 pub(crate) async fn enter_car(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
-    fields: Fields,
+    Typed(sent): Typed<NewCarSent>,
 ) -> Result<Redirect, Refusal> {
     app.wait(move |app| {
-        let typed = fields.need("mark", "marks and number")?;
-        let not = |found: &str, expected| Refusal::NotAChoice {
-            found: found.to_owned(),
-            expected,
-        };
-        let mark =
-            CarMark::new(typed).map_err(|_| not(typed, "car's name of at most 40 letters"))?;
-        let scale = fields.need("scale", "the scale")?;
-        let scale = scale.parse::<Scale>().map_err(|_| not(scale, "scale"))?;
-        let filled = |name| Some(fields.get(name)).filter(|text| !text.is_empty());
-        let mut car = Car::new(mark, scale);
-        car.car_type = filled("car_type").map(CarType::new);
-        car.owner = filled("owner").map(Into::into);
-        car.description = filled("description").map(Into::into);
-        let snapshot = app.store().snapshot()?;
-        figures(
-            &mut car.figures,
-            car.scale,
-            &*app.books().holding(&snapshot, app.today())?,
-            &fields,
-        )?;
-        let members = snapshot.members()?;
-        let owner = members
-            .iter()
-            .find(|own| own.name.eq_ignore_ascii_case(fields.get("owner")));
-        let receipt = app.store().new_car(NewCar {
-            client_id: client_id(fields.get("client_id"))?,
-            by: caller.member.id,
-            at: app.now(),
-            car,
-            owner: owner.map(|own| own.id),
-        })?;
-        Ok(Redirect::to(&format!("/bench/{}", receipt.car)))
+        let receipt = enter(app, &caller, &sent)?;
+        Ok(Redirect::to(&address(receipt.car, None, Pass::Whole)))
     })
     .await
+}
+
+#[utoipa::path(post, path = "/api/bench", request_body = NewCarSent, tag = "bench",
+    responses((status = 200, body = ReceiptJson), (status = 403, body = Problem), (status = 422, body = Problem)))]
+pub(crate) async fn enter_car_json(
+    State(app): State<App>,
+    Extension(caller): Extension<Caller>,
+    Sent(sent): Sent<NewCarSent>,
+) -> Result<Json<ReceiptJson>, Refusal> {
+    app.wait(move |app| Ok(Json(enter(app, &caller, &sent)?.into())))
+        .await
 }

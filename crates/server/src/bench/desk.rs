@@ -3,7 +3,7 @@
 
 use gradeworthy_reports::drawing::{self, Drawing};
 use gradeworthy_reports::words::{self as say, System};
-use gradeworthy_store::{ClientId, Member, Snapshot};
+use gradeworthy_store::{ClientId, Member, Snapshot, Work};
 use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::{Finding, Line};
 use gradeworthy_workbench::cures::Action;
@@ -12,10 +12,10 @@ use maud::{Markup, PreEscaped, html};
 
 use super::{InHand, Pass, ending, figures, lately};
 use crate::App;
+use crate::consent;
 use crate::guard::Caller;
 use crate::page;
 use crate::refusal::Refusal;
-use crate::request::encoded;
 use crate::words;
 
 /// What lies on the desk while a page is written: the car, the open check, who looks at it and from where.
@@ -57,15 +57,7 @@ impl Desk<'_> {
 
     /// The address of a check of this car, in this pass.
     pub(super) fn address(&self, check: Check, pass: Pass) -> String {
-        let way = match pass {
-            Pass::Whole => "",
-            Pass::Quick => "&pass=quick",
-        };
-        format!(
-            "/bench/{}?check={}{way}",
-            self.hand.row.car,
-            encoded(check.name())
-        )
+        super::address(self.hand.row.car, Some(check), pass)
     }
 
     /// Verdict and standing, and what the last cure left in doubt.
@@ -170,6 +162,7 @@ impl Desk<'_> {
         if own.is_empty() {
             return Ok(html! {});
         }
+        let words = self.snapshot.consents(hand.row.car)?;
         let mut ids = Vec::with_capacity(own.len());
         for _ in &own {
             ids.push(ClientId::random()?);
@@ -180,7 +173,13 @@ impl Desk<'_> {
                 p { (page::sentence(&say::cure(cure, System::Both))) }
                 @if let Some(then) = say::then(cure) { p { "Then: " (then) "." } }
                 @if let Some(caution) = &cure.caution { p.caution { "Caution: " (caution) } }
-                @if !matches!(cure.action, Action::Lacking(_)) { form method="post" action={ "/bench/" (hand.row.car) "/cures" } {
+                @let work = Work::of(cure.kind);
+                @let refused = words.contains(&(work, false));
+                @if let Some(warning) = consent::warning(&words, &hand.row, &[work]) {
+                    p.caution { (page::sentence(&warning)) " "
+                        a.aside href={ "/cars/" (hand.row.car) "#consent" } { "Ask the owner" } }
+                }
+                @if !refused && !matches!(cure.action, Action::Lacking(_)) { form method="post" action={ "/bench/" (hand.row.car) "/cures" } {
                     (self.hidden(id))
                     input type="hidden" name="cure" value=(cure.kind.name());
                     input type="hidden" name="place" value=(words::place_key(cure.place));

@@ -1,14 +1,12 @@
-//! What becomes of the car in hand: admitted, admitted with a limit, to rest, to wait, back to its
-//! owner; and a cure that was carried out.
+//! What becomes of the car in hand: admitted, admitted with a limit, to rest, to wait, back to its owner.
 
 use axum::Extension;
 use axum::extract::State;
 use axum::response::Redirect;
 use gradeworthy_store::{
-    Action, Append, Basis, CarId, ClientId, CureDone, Fact, LogIn, Member, MemberId, Permission,
-    Receipt, RecordedInspection, Role, Secret, Standing, Version, WaitFor,
+    Action, Append, Basis, CarId, ClientId, Fact, LogIn, Member, MemberId, Permission, Receipt,
+    RecordedInspection, Role, Secret, Standing, Version, WaitFor,
 };
-use gradeworthy_workbench::cures::CureKind;
 use jiff::civil::DateTime;
 use jiff::{SignedDuration, Timestamp};
 use maud::{Markup, html};
@@ -23,8 +21,7 @@ use crate::guard::Caller;
 use crate::page::{self, text_field};
 use crate::refusal::Refusal;
 use crate::report::client_id;
-use crate::request::{Fields, Named, encoded};
-use crate::words::place_from_key;
+use crate::request::{Fields, Named};
 
 /// How the work on a car ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -205,62 +202,6 @@ pub(crate) async fn by_form(
         let car = CarId::from_number(car);
         end(app, &caller, car, kind, &EndingSent::of_form(&fields)?)?;
         Ok(Redirect::to(&format!("/cars/{car}")))
-    })
-    .await
-}
-
-/// A cure that was carried out; where it must rest and the member may say so, the car rests.
-pub(crate) async fn cured(
-    State(app): State<App>,
-    Extension(caller): Extension<Caller>,
-    Named(car): Named<i64>,
-    fields: Fields,
-) -> Result<Redirect, Refusal> {
-    app.wait(move |app| {
-        let car = CarId::from_number(car);
-        let (cure, place) = (fields.get("cure"), fields.get("place"));
-        let not = |found: &str, expected| Refusal::NotAChoice {
-            found: found.to_owned(),
-            expected,
-        };
-        let done = CureDone {
-            cure: CureKind::from_name(cure).ok_or_else(|| not(cure, "kind of cure"))?,
-            place: place_from_key(place).ok_or_else(|| not(place, "place on a car"))?,
-            done_on: Some(app.today()),
-            note: fields.get("note").into(),
-        };
-        let mut facts = vec![Fact::Cured(done)];
-        let days = fields
-            .get("rest_days")
-            .parse::<u16>()
-            .ok()
-            .filter(|days| *days > 0);
-        if let (Some(days), Permission::Yes) = (days, caller.member.role.may(Action::Hold)) {
-            let rest = SignedDuration::from_hours(24 * i64::from(days));
-            let not_before = app.now().saturating_add(rest).unwrap_or(Timestamp::MAX);
-            facts.push(Fact::Rested {
-                not_before,
-                why: cure.into(),
-            });
-        }
-        let id = client_id(fields.get("client_id"))?;
-        app.store().append(Append {
-            car,
-            by: caller.member.id,
-            second: None,
-            at: app.now(),
-            basis: Basis::Seen(super::page::version(&fields)?),
-            facts: facts
-                .into_iter()
-                .map(|fact| (derived(id, fact.kind()), fact))
-                .collect(),
-            drafts_done: None,
-        })?;
-        let check = encoded(fields.get("check"));
-        let pass = super::Pass::from_name(fields.get("pass")).name();
-        Ok(Redirect::to(&format!(
-            "/bench/{car}?check={check}&pass={pass}"
-        )))
     })
     .await
 }

@@ -1,26 +1,18 @@
 //! What is measured of a car once and for all: entered with the car, or later, when a check needs it.
 
-use axum::Extension;
-use axum::extract::State;
-use axum::response::Redirect;
 use gradeworthy_reports::words::{System, amount};
 use gradeworthy_standards::Scale;
-use gradeworthy_store::{Action, Append, Basis, CarId, ClientId, Details, Fact};
+use gradeworthy_store::{Action, CarId, ClientId, Details, Fact};
 use gradeworthy_units::{Amount, Length, Reader};
 use gradeworthy_workbench::record::{Check, Figures};
 use gradeworthy_workbench::rules::RuleBook;
 use maud::{Markup, html};
 
 use super::desk::Desk;
-use super::page::version;
-use super::readings::derived;
-use super::{Pass, take};
-use crate::App;
-use crate::guard::Caller;
+use super::{Pass, address};
+use crate::entry::{About, Entry, Envelope, entry, entry_json};
 use crate::page::text_field;
 use crate::refusal::Refusal;
-use crate::report::client_id;
-use crate::request::{Fields, Named, encoded};
 
 /// What is measured once and for all.
 pub(super) const FIGURES: [(&str, &str); 5] = [
@@ -63,55 +55,87 @@ pub(super) fn form(desk: &Desk<'_>, lacking: bool) -> Result<Markup, Refusal> {
     })
 }
 
-/// Takes what was measured.
-pub(crate) async fn measured(
-    State(app): State<App>,
-    Extension(caller): Extension<Caller>,
-    Named(car): Named<i64>,
-    fields: Fields,
-) -> Result<Redirect, Refusal> {
-    app.wait(move |app| {
-        let hand = take(app, &app.store().snapshot()?, CarId::from_number(car))?;
-        let mut own = hand.own.record.car.clone();
-        figures(&mut own.figures, own.scale, &hand.book, &fields)?;
-        let fact = Fact::Described(Box::new(Details {
+entry! {
+    /// What was measured of a car once and for all; what is left empty stays as it was.
+    FiguresSent {
+        /// Over the ends of the body, with its unit: '5.5 in'.
+        body_length: String,
+        /// Between the truck centres.
+        truck_centres: String,
+        /// Between the axles of a truck.
+        truck_wheelbase: String,
+        /// From a truck centre to the coupler face.
+        overhang: String,
+        /// The code of its wheels: '110'.
+        wheel_code: String,
+        /// The check that the form leads back to.
+        #[schema(ignore)]
+        check: String,
+        /// The pass that the form leads back to.
+        #[schema(ignore)]
+        pass: String,
+    }
+}
+
+impl Entry for FiguresSent {
+    fn envelope(&self) -> Envelope<'_> {
+        self.carried()
+    }
+
+    fn facts(&self, about: &About<'_>) -> Result<Vec<Fact>, Refusal> {
+        let own = about.snapshot.record(about.car)?.record.car;
+        let book = about
+            .app
+            .books()
+            .holding(about.snapshot, about.app.today())?;
+        let mut figures = own.figures;
+        let typed = [
+            &*self.body_length,
+            &self.truck_centres,
+            &self.truck_wheelbase,
+            &self.overhang,
+            &self.wheel_code,
+        ];
+        fill_in(&mut figures, own.scale, &book, typed)?;
+        Ok(vec![Fact::Described(Box::new(Details {
             scale: own.scale,
             car_type: own.car_type,
             description: own.description,
             tags: own.tags,
-            figures: own.figures,
-        }));
-        let id = client_id(fields.get("client_id"))?;
-        app.store().append(Append {
-            car: hand.row.car,
-            by: caller.member.id,
-            second: None,
-            at: app.now(),
-            basis: Basis::Seen(version(&fields)?),
-            facts: vec![(derived(id, fact.kind()), fact)],
-            drafts_done: None,
-        })?;
-        let check = Check::from_name(fields.get("check")).map_or("", Check::name);
-        let pass = Pass::from_name(fields.get("pass")).name();
-        let check = encoded(check);
-        Ok(Redirect::to(&format!(
-            "/bench/{car}?check={check}&pass={pass}"
-        )))
-    })
-    .await
+            figures,
+        }))])
+    }
+
+    fn onward(&self, car: CarId) -> String {
+        address(
+            car,
+            Check::from_name(&self.check),
+            Pass::from_name(&self.pass),
+        )
+    }
 }
 
-/// Puts what is filled in into `own`; what is left empty stays as it was.
-pub(super) fn figures(
+entry_json!(
+    figures_json,
+    "/api/bench/{car}/figures",
+    FiguresSent,
+    "bench"
+);
+
+/// Puts what is filled in, in the order of [`FIGURES`], into `own`; what is left empty stays as it was.
+pub(super) fn fill_in(
     own: &mut Figures,
     scale: Scale,
     book: &RuleBook,
-    fields: &Fields,
+    typed: [&str; 5],
 ) -> Result<(), Refusal> {
     let reader = Reader::new(book.bare.length).with_ratio(scale.ratio());
     let mut faults = Vec::new();
-    let mut length = |label: &str, name: &str| {
-        let text = fields.get(name);
+    let [body, centres, wheelbase, overhang, code] = std::array::from_fn(|place| {
+        let (label, _) = FIGURES[place];
+        (label, typed[place].trim())
+    });
+    let mut length = |(label, text): (&str, &str)| {
         if text.is_empty() {
             return None;
         }
@@ -122,18 +146,17 @@ pub(super) fn figures(
         }
         None
     };
-    let [body, centres, wheelbase, overhang, code] = FIGURES;
-    own.body_length = length(body.0, body.1).or(own.body_length);
-    own.truck_centres = length(centres.0, centres.1).or(own.truck_centres);
-    own.truck_wheelbase = length(wheelbase.0, wheelbase.1).or(own.truck_wheelbase);
-    if let Some(both) = length(overhang.0, overhang.1) {
+    own.body_length = length(body).or(own.body_length);
+    own.truck_centres = length(centres).or(own.truck_centres);
+    own.truck_wheelbase = length(wheelbase).or(own.truck_wheelbase);
+    if let Some(both) = length(overhang) {
         own.overhang = [Some(both); 2];
     }
-    let text = fields.get(code.1);
+    let (label, text) = code;
     if !text.is_empty() {
         match text.parse::<u16>() {
             Ok(number) if number > 0 => own.wheel_code = Some(number),
-            Ok(_) | Err(_) => faults.push(format!("{}: '{text}' is no code such as 110", code.0)),
+            Ok(_) | Err(_) => faults.push(format!("{label}: '{text}' is no code such as 110")),
         }
     }
     if faults.is_empty() {

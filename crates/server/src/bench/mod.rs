@@ -2,6 +2,7 @@
 
 mod api;
 mod arrival;
+mod cure;
 mod desk;
 mod doubt;
 mod drafts;
@@ -15,19 +16,22 @@ mod pass;
 mod readings;
 
 #[cfg(test)]
+mod api_tests;
+#[cfg(test)]
 mod tests;
 
 pub(crate) use api::{
     __path_bench_json, __path_hand_back_json, __path_readings_json, __path_release_json,
-    __path_rest_json, __path_wait_json,
+    __path_rest_json, __path_take_in_json, __path_wait_json,
 };
 pub(crate) use api::{
-    bench_json, hand_back_json, readings_json, release_json, rest_json, wait_json,
+    bench_json, hand_back_json, readings_json, release_json, rest_json, take_in_json, wait_json,
 };
-pub(crate) use arrival::{enter_car, room};
+pub(crate) use arrival::{__path_enter_car_json, enter_car, enter_car_json, room};
+pub(crate) use cure::{__path_cure_json, CureSent, cure_json};
 pub(crate) use drafts::{__path_keep_json, __path_room_json, keep, keep_json, room_json};
-pub(crate) use ending::{Ending, EndingSent, by_form, cured, second, second_field, shop_time};
-pub(crate) use figures::measured;
+pub(crate) use ending::{Ending, EndingSent, by_form, second, second_field, shop_time};
+pub(crate) use figures::{__path_figures_json, FiguresSent, figures_json};
 pub(crate) use lately::{__path_strike_json, strike, strike_json};
 pub(crate) use live::entry;
 pub(crate) use page::{bench, read};
@@ -45,6 +49,19 @@ use gradeworthy_workbench::rules::RuleBook;
 
 use crate::App;
 use crate::refusal::Refusal;
+use crate::request::encoded;
+
+/// Where a car lies on the bench: with a check open, or with the one to go on with.
+pub(crate) fn address(car: CarId, check: Option<Check>, pass: Pass) -> String {
+    let check = check.map(|own| format!("check={}", encoded(own.name())));
+    let pass = (pass == Pass::Quick).then(|| format!("pass={}", pass.name()));
+    let asked: Vec<_> = check.into_iter().chain(pass).collect();
+    if asked.is_empty() {
+        format!("/bench/{car}")
+    } else {
+        format!("/bench/{car}?{}", asked.join("&"))
+    }
+}
 
 /// A car with its record judged under the rule book that holds today.
 pub(crate) struct InHand {

@@ -22,7 +22,7 @@ use crate::page::{self, Page};
 use crate::refusal::Refusal;
 use crate::report::client_id;
 use crate::request::{Asked, Fields, Named};
-use crate::{fleet, script, story, words};
+use crate::{fleet, photo, script, story, words};
 
 #[derive(Deserialize)]
 pub(crate) struct Open {
@@ -196,11 +196,13 @@ fn show(desk: &Desk<'_>, after: Option<&str>, typed: &Typed) -> Result<Page, Ref
         found.map(|part| &part.html)
     };
     let check = page::sentence(desk.check.name());
+    let photographs = desk.snapshot.photographs(hand.row.car)?;
+    let here = desk.address(desk.check, desk.pass);
     let body = html! {
         div.car-head {
             p { (fleet::what(&hand.row)) }
             p { a.button.quiet href={ "/cars/" (hand.row.car) } { "Its story" } }
-            (members::hand_over(desk.members, desk.caller, &desk.address(desk.check, desk.pass)))
+            (members::hand_over(desk.members, desk.caller, &here))
         }
         (part("standing").unwrap_or(&html! {}))
         @if let Some(message) = &typed.message { div.message role="alert" { (message) } }
@@ -213,6 +215,7 @@ fn show(desk: &Desk<'_>, after: Option<&str>, typed: &Typed) -> Result<Page, Ref
                     @for id in ["judged", "onward", "picture"] { (part(id).unwrap_or(&html! {})) }
                 }
                 @for id in ["becomes", "lately"] { (part(id).unwrap_or(&html! {})) }
+                (photo::section(desk.app, desk.caller, &hand.row, &photographs, &here)?)
             }
         }
         (script::BENCH.load())

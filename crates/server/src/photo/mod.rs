@@ -30,7 +30,7 @@ use crate::guard::Caller;
 use crate::page::text_field;
 use crate::refusal::{Problem, Refusal};
 use crate::report::{ReceiptJson, client_id};
-use crate::request::{Asked, Named};
+use crate::request::{Asked, Named, own_path};
 
 /// Where a photograph is served.
 pub(crate) fn address(car: CarId, entry: Seq) -> String {
@@ -71,12 +71,14 @@ pub(crate) fn keep(
     })?)
 }
 
-/// The part of a car's page with its photographs and the form for another.
+/// The part of the page at `here` with a car's photographs, those among `events` that were not struck,
+/// and the form for another.
 pub(crate) fn section(
     app: &App,
     caller: &Caller,
     row: &FleetRow,
     events: &[CarEvent],
+    here: &str,
 ) -> Result<Markup, Refusal> {
     let shown: Vec<_> = events
         .iter()
@@ -108,17 +110,18 @@ pub(crate) fn section(
                     }
                 } }
             }
-            @if may { (form(row.car)?) }
+            @if may { (form(row.car, here)?) }
         }
     })
 }
 
-fn form(car: CarId) -> Result<Markup, Refusal> {
+fn form(car: CarId, here: &str) -> Result<Markup, Refusal> {
     let id = ClientId::random()?;
     Ok(html! {
         details { summary { "Add a photograph" }
             form method="post" action={ "/cars/" (car) "/photos" } enctype="multipart/form-data" {
                 input type="hidden" name="client_id" value=(id);
+                input type="hidden" name="back" value=(here);
                 (file_field(true))
                 (text_field("What it shows", "caption", "", false))
                 button { "Keep it" }
@@ -150,7 +153,11 @@ pub(crate) async fn add(
             sent: upload.photo.as_deref().ok_or(PhotoFault::Missing)?,
         };
         keep(app, &caller, car, &own)?;
-        Ok(Redirect::to(&format!("/cars/{car}#photos")))
+        let here = match upload.fields.get("back") {
+            "" => format!("/cars/{car}"),
+            back => own_path(back).to_owned(),
+        };
+        Ok(Redirect::to(&format!("{here}#photos")))
     })
     .await
 }

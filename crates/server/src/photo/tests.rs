@@ -73,6 +73,41 @@ fn a_photograph_is_shown_on_the_cars_page_and_served_as_what_it_is() {
 }
 
 #[test]
+fn a_photograph_taken_at_the_bench_leads_back_to_the_bench_and_is_shown_there() {
+    let club = Club::open();
+    let here = format!("/bench/{}?check=wheelsets", club.own_car);
+    let page = club.get(Role::Inspector, &here);
+    assert!(
+        page.body
+            .contains(&format!("name=\"back\" value=\"{here}\"")),
+        "{}",
+        page.body
+    );
+    let fields = [
+        ("client_id", &*id()),
+        ("caption", "axle 2"),
+        ("back", &here),
+    ];
+    let to = format!("/cars/{}/photos", club.own_car);
+    let sent = club.post_file(Role::Inspector, &to, &fields, &photograph());
+    assert_eq!(sent.location(), format!("{here}#photos"));
+    let address = last(&club, club.own_car);
+    let page = club.get(Role::Inspector, &here);
+    assert!(
+        page.body.contains(&format!("src=\"{address}\"")),
+        "{}",
+        page.body
+    );
+    let fields = [
+        ("client_id", &*id()),
+        ("caption", ""),
+        ("back", "//elsewhere.example"),
+    ];
+    let sent = club.post_file(Role::Inspector, &to, &fields, &photograph());
+    assert_eq!(sent.location(), "/#photos");
+}
+
+#[test]
 fn nobody_sees_or_adds_a_photograph_whose_car_he_may_not_see() {
     let club = Club::open();
     let other = club.car("XYZ 9", None);

@@ -72,7 +72,7 @@ fn page(
             @if caller.may(Action::ChangeCar) {
                 a.button.quiet href={ "/cars/" (car) "/change" } { "Change marks, owner, parts" } }
         }
-        (photo::section(app, caller, row, &events)?)
+        (photo::section(app, caller, row, &events, &format!("/cars/{car}"))?)
         (consent::section(caller, snapshot, row, version)?)
         section { h2 { "Its story, the latest first" }
             @if caller.may(Action::Note) { (change::note_form(car, version)?) }
