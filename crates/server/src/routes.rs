@@ -207,6 +207,9 @@ pub(crate) const ROUTES: &[Route] = &[
     row(POST, "/api/fleet/groups", FLEET, |m| {
         on(m, fleet::keep_json)
     }),
+    row(POST, "/api/fleet/groups/{group}/drop", FLEET, |m| {
+        on(m, fleet::drop_group_json)
+    }),
     row(GET, "/api/rules", SEE, |m| on(m, rules::rules_json)),
     row(GET, "/api/rules/editions/{edition}", SEE, |m| {
         on(m, rules::edition_json)
@@ -247,6 +250,18 @@ pub(crate) const ROUTES: &[Route] = &[
     row(GET, "/api/cars/{car}/slip", SEE, |m| on(m, papers::slip)),
     row(GET, "/api/cars/{car}/record-sheet", SEE, |m| {
         on(m, papers::record_sheet)
+    }),
+    row(GET, "/api/papers/sheets", RULES, |m| {
+        on(m, papers::sheets_json)
+    }),
+    row(POST, "/api/papers/sheets", RULES, |m| {
+        on(m, papers::keep_sheet_json)
+    }),
+    row(POST, "/api/papers/sheets/drop", RULES, |m| {
+        on(m, papers::drop_sheet_json)
+    }),
+    row(POST, "/api/papers/address", RULES, |m| {
+        on(m, papers::set_address_json)
     }),
     row(GET, "/api/papers/labels", SEE, |m| on(m, papers::labels)),
     row(GET, "/api/papers/slips", SEE, |m| on(m, papers::slips)),

@@ -1,6 +1,7 @@
 //! Groups: searches that are kept under a name, for everybody.
 
 use axum::extract::State;
+use axum::http::StatusCode;
 use axum::response::Redirect;
 use axum::{Extension, Json};
 use gradeworthy_store::{CarGroup, ShelfAct, ShelfCommand};
@@ -59,6 +60,17 @@ pub(crate) async fn drop_group(
         Ok(Redirect::to("/fleet"))
     })
     .await
+}
+
+#[utoipa::path(post, path = "/api/fleet/groups/{group}/drop", params(("group" = i64, Path)), tag = "fleet",
+    responses((status = 204), (status = 403, body = Problem), (status = 404, body = Problem)))]
+pub(crate) async fn drop_group_json(
+    state: State<App>,
+    caller: Extension<Caller>,
+    group: Named<i64>,
+) -> Result<StatusCode, Refusal> {
+    drop_group(state, caller, group).await?;
+    Ok(StatusCode::NO_CONTENT)
 }
 
 /// A group of cars.

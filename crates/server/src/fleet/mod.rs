@@ -13,7 +13,8 @@ mod tests;
 
 pub(crate) use asked::Search;
 pub(crate) use groups::{
-    __path_groups_json, __path_keep_json, drop_group, groups_json, keep, keep_json,
+    __path_drop_group_json, __path_groups_json, __path_keep_json, drop_group, drop_group_json,
+    groups_json, keep, keep_json,
 };
 pub(crate) use lots::{__path_lots_json, lots_json, lots_page};
 pub(crate) use outcome::{OutcomeJson, show as show_outcome};

@@ -22,5 +22,11 @@ pub(crate) use answer::{
     __path_statement, __path_tag,
 };
 pub(crate) use answer::{label, labels, monthly, record_sheet, slip, slips, statement, tag};
-pub(crate) use club_page::{drop_sheet, keep_sheet, set_address};
+pub(crate) use club_page::{
+    __path_drop_sheet_json, __path_keep_sheet_json, __path_set_address_json, __path_sheets_json,
+};
+pub(crate) use club_page::{
+    drop_sheet, drop_sheet_json, keep_sheet, keep_sheet_json, set_address, set_address_json,
+    sheets_json,
+};
 pub(crate) use pages::{car_papers, papers};

@@ -1,6 +1,6 @@
 //! Papers as the people who print them would tell it.
 
-use axum::http::StatusCode;
+use axum::http::{Method, StatusCode};
 use gradeworthy_paper::Address;
 use gradeworthy_store::{
     Append, BadOrder, Basis, CarId, ClientId, Defect, Fact, FleetFilter, Role,
@@ -111,6 +111,33 @@ fn a_sheet_is_described_once_and_remembered_by_the_clubs_own_name() {
     assert!(said.contains("beyond the right edge of A4"), "{said}");
     club.post(Role::Lead, "/papers/sheets/drop", "name=drawer+two");
     assert!(!club.get(Role::Lead, "/papers").body.contains("drawer two"));
+}
+
+#[test]
+fn a_program_describes_a_sheet_sets_the_address_and_forgets_the_sheet() {
+    let club = Club::open();
+    let send = |path: &str, body: &str| {
+        let answer = club.call(Some(Role::Lead), Method::POST, path, body);
+        let read = serde_json::from_str::<serde_json::Value>(&answer.body).expect("JSON");
+        (answer.status, read)
+    };
+    let sheet = r#"{"name": "drawer two", "paper": "A4", "columns": "3", "rows": "7", "width": "60 mm",
+        "height": "33.5 mm", "left": "8.25 mm", "top": "11.5 mm"}"#;
+    let (status, kept) = send("/api/papers/sheets", sheet);
+    assert_eq!(status, StatusCode::OK, "{kept}");
+    assert_eq!(kept["sheets"][0]["name"], "drawer two");
+    let (status, wide) = send("/api/papers/sheets", &sheet.replace("\"3\"", "\"4\""));
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{wide}");
+    let (_, set) = send(
+        "/api/papers/address",
+        r#"{"address": "http://192.0.2.7:7700/"}"#,
+    );
+    assert_eq!(set["address"], "http://192.0.2.7:7700");
+    let (status, wrong) = send("/api/papers/address", r#"{"address": "elsewhere"}"#);
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{wrong}");
+    let (_, left) = send("/api/papers/sheets/drop", r#"{"name": "drawer two"}"#);
+    assert_eq!(left["sheets"], serde_json::json!([]));
+    assert_eq!(left["address"], "http://192.0.2.7:7700");
 }
 
 #[test]
