@@ -69,7 +69,7 @@ pub(crate) async fn drop_group_json(
     caller: Extension<Caller>,
     group: Named<i64>,
 ) -> Result<StatusCode, Refusal> {
-    drop_group(state, caller, group).await?;
+    drop(drop_group(state, caller, group).await?);
     Ok(StatusCode::NO_CONTENT)
 }
 
