@@ -7,7 +7,7 @@ use gradeworthy_store::{
 };
 use gradeworthy_train::consist::{read_power, write_power};
 use gradeworthy_workbench::Verdict;
-use gradeworthy_workbench::checks::{Inspection, inspect};
+use gradeworthy_workbench::checks::{Finding, Inspection, inspect};
 use gradeworthy_workbench::record::{Check, Record};
 use gradeworthy_workbench::rules::RuleBook;
 use gradeworthy_workbench::shop::Shop;
@@ -169,7 +169,8 @@ fn enter(
     Ok(())
 }
 
-/// Judged; then admitted, or bad-ordered for what is out.
+/// Judged; then admitted, limited to what the rule book asks of a car that it excuses, or bad-ordered
+/// for what is out and not excused.
 fn outcome(inspection: &Inspection, read_to: Version, at: Timestamp) -> Vec<Fact> {
     use gradeworthy_store::BadOrder;
     let mut facts = vec![Fact::Inspected(
@@ -178,10 +179,15 @@ fn outcome(inspection: &Inspection, read_to: Version, at: Timestamp) -> Vec<Fact
     let worst = inspection
         .lines
         .iter()
+        .filter(|line| inspection.of(line.check) == Verdict::BadOrder)
         .find(|line| line.verdict == Verdict::BadOrder);
+    let excused = inspection.findings.iter().find_map(|own| match own {
+        Finding::Excused { note, .. } => Some(note.clone()),
+        _ => None,
+    });
     match worst {
         None => facts.push(Fact::Released {
-            restriction: None,
+            restriction: excused,
             note: "".into(),
         }),
         Some(line) => {
@@ -237,4 +243,49 @@ fn append(
         drafts_done: None,
     };
     Ok(store.append(order)?.version)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The story of the sample's failing train: the flat may run, in the rear third, and stands near the
+    /// head; were it bad-ordered, the climb would be beside the point.
+    #[test]
+    fn the_light_flat_may_run_where_the_rule_book_lets_it_and_the_train_has_no_other_such_car() {
+        let book = RuleBook::read(&gradeworthy_demo::rule_book()).expect("the club's book");
+        let shop = Shop::read(gradeworthy_demo::SHOP).expect("the club's shop");
+        let fleet = gradeworthy_demo::fleet(gradeworthy_demo::SEED, gradeworthy_demo::CARS);
+        let train = gradeworthy_demo::climb::train(&fleet, MakeUp::Wrong);
+        let order = gradeworthy_train::consist::read_train(&train).expect("a train");
+        let mut limited = Vec::new();
+        for own in &fleet {
+            let mark = own.car.mark.as_str();
+            if !order.members.iter().any(|member| member.name == mark) {
+                continue;
+            }
+            let inspection = inspect(own, &book, &shop, book.effective);
+            let facts = outcome(&inspection, Version::from_number(0), Timestamp::UNIX_EPOCH);
+            match facts.last() {
+                Some(Fact::Released {
+                    restriction: None, ..
+                }) => {}
+                Some(Fact::Released {
+                    restriction: Some(why),
+                    ..
+                }) => {
+                    assert!(why.contains("rear third"), "{why}");
+                    limited.push(mark);
+                }
+                other => panic!("{mark} may not run: {other:?}"),
+            }
+        }
+        assert_eq!(limited, [gradeworthy_demo::climb::FLAT]);
+        let cars = order
+            .members
+            .iter()
+            .filter(|own| !own.name.starts_with("MP "));
+        let place = cars.into_iter().position(|own| own.name == limited[0]);
+        assert_eq!(place, Some(4), "near the head");
+    }
 }

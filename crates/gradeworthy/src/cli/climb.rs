@@ -1,5 +1,6 @@
 //! `gradeworthy climb`: a line, power and a train of measured cars in, the margin out.
 
+mod club;
 pub(crate) mod inputs;
 mod odds;
 
@@ -8,11 +9,11 @@ use std::process::ExitCode;
 
 use anyhow::{Context, bail};
 use clap::{Args, ValueEnum};
-use gradeworthy_reports::climb::advice::Plan;
+use gradeworthy_reports::climb::advice::{Plan, Question, Together};
 use gradeworthy_reports::climb::{self as report, Answer, Asked, Consist, LEAST_MARGIN, Line};
 use gradeworthy_reports::text::Style;
 use gradeworthy_reports::words::System;
-use gradeworthy_train::advice::Go;
+use gradeworthy_train::advice::{Go, Progress};
 use gradeworthy_train::consist::{TrainOrder, write_train};
 use gradeworthy_train::statics::Condition;
 use gradeworthy_train::sweep::{Check, Cores, JERK_ALLOWANCE};
@@ -43,6 +44,9 @@ pub(crate) struct Climb {
     /// Say what to change, too: moves, helpers, order, length, power, repairs, measurements
     #[arg(long)]
     advise: bool,
+    /// With the advice, place so many helpers together at most; 3 takes minutes in a long train
+    #[arg(long, requires = "advise", value_name = "HELPERS", default_value = "2", value_parser = together)]
+    together: Together,
     /// Write the train with the first advice followed into this file
     #[arg(long, requires = "advise", value_name = "FILE")]
     changed: Option<PathBuf>,
@@ -104,6 +108,15 @@ fn least(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(value) if (0.0..1.0).contains(&value) => Ok(value),
         _ => Err("a margin is a number from 0 to below 1".to_owned()),
+    }
+}
+
+fn together(text: &str) -> Result<Together, String> {
+    match text {
+        "1" => Ok(Together::One),
+        "2" => Ok(Together::Two),
+        "3" => Ok(Together::Three),
+        _ => Err("one, two or three helpers are placed together: give 1, 2 or 3".to_owned()),
     }
 }
 
@@ -230,12 +243,20 @@ impl Climb {
             return Ok(None);
         }
         let bar = terminal::progress("comparing trains");
-        let plan =
-            report::advice::plan(answer, consist, line, &inputs.spare_power()?, &|progress| {
-                bar.set_length(u64::try_from(progress.total).unwrap_or(u64::MAX));
-                bar.set_position(u64::try_from(progress.done).unwrap_or(u64::MAX));
-                Go::On
-            });
+        let roster = inputs.spare_power()?;
+        let question = Question {
+            answer,
+            consist,
+            line,
+            roster: &roster,
+            together: self.together,
+        };
+        let watcher = |search: Progress| {
+            bar.set_length(u64::try_from(search.total).unwrap_or(u64::MAX));
+            bar.set_position(u64::try_from(search.done).unwrap_or(u64::MAX));
+            Go::On
+        };
+        let plan = report::advice::plan(question, &watcher, &mut |_| {});
         bar.finish_and_clear();
         let plan = plan?;
         if let Some(path) = &self.changed {

@@ -1,7 +1,7 @@
 //! Reading the files that commands name, with errors that name them.
 
 use std::io::Read;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, bail};
 use gradeworthy_workbench::rules::RuleBook;
@@ -50,4 +50,28 @@ pub(crate) fn shop(path: Option<&Path>) -> anyhow::Result<Shop> {
 /// The day it is here.
 pub(crate) fn today() -> Date {
     jiff::ZonedDateTime::now().date()
+}
+
+/// The record in the folder that `gradeworthy serve` keeps it in: the club's own, or the sample's.
+pub(crate) fn record(folder: &Path) -> anyhow::Result<PathBuf> {
+    let names = [super::record::FILE, SAMPLE];
+    let found = names
+        .iter()
+        .map(|name| folder.join(name))
+        .find(|path| path.exists());
+    match found {
+        Some(path) => Ok(path),
+        None => bail!(
+            "{} holds no record; name the folder that `gradeworthy serve` keeps it in",
+            folder.display()
+        ),
+    }
+}
+
+/// The name of the sample's record in its folder.
+const SAMPLE: &str = "sample.sqlite";
+
+/// Whether a record is the invented club's.
+pub(crate) fn is_sample(record: &Path) -> bool {
+    record.ends_with(SAMPLE)
 }

@@ -1,161 +1,178 @@
-//! What to change in a make-up, as a job of its own, each piece as an order that can be saved.
+//! What to change in a train, as a patient job: each part can be read as soon as it is answered, and
+//! each piece is an order that can be saved.
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
-use gradeworthy_reports::climb::words;
-use gradeworthy_train::advice::{Advice, Adviser, Change, Coupled, Go, MakeUp, Origin, Reached};
+use gradeworthy_reports::climb::advice::{
+    Part, Plan, Question as Asked, Said, Together, Topic, plan, topics, wire,
+};
+use gradeworthy_train::advice::{Go, Progress as Search};
 use gradeworthy_train::consist::{TrainOrder, read_train, write_train};
 use serde::Serialize;
 
-use super::climb::{Climb, told};
+use super::climb::{Climb, Question, told};
 use crate::App;
 use crate::guard::Caller;
-use crate::jobs::{Job, Outcome, Progress, Stage};
+use crate::jobs::{Job, Outcome, Progress};
 use crate::refusal::Refusal;
 
-/// Moves that are looked for at once. ASSUMED: more than three and a train is made up anew.
-const MOVES_MOST: usize = 3;
+/// Steps of the bar for each part of the plan.
+const STEPS: usize = 100;
 
-/// One piece of advice.
-#[derive(Debug, Serialize)]
-pub(crate) struct Proposal {
-    /// What to do, one sentence a change.
-    pub(crate) said: Vec<String>,
-    /// The margin then.
-    pub(crate) margin: f64,
-    /// That less the margin now.
-    pub(crate) gain: f64,
-    /// The train then, as a train file.
-    pub(crate) train: String,
+/// What was found, all of it or so far.
+pub(crate) struct Found {
+    climb: Arc<Climb>,
+    plan: Plan,
 }
 
-/// What was found.
-#[derive(Debug, Default, Serialize)]
-pub(crate) struct Proposals {
-    /// The most useful first.
-    pub(crate) advice: Vec<Proposal>,
+/// A piece of advice for programs.
+#[derive(Serialize)]
+struct PieceOut {
+    piece: String,
+    said: String,
+    margin: f64,
+    gain: f64,
+    train: String,
 }
 
-impl Outcome for Proposals {
+#[derive(Serialize)]
+struct FoundOut {
+    advice: Vec<PieceOut>,
+    plan: wire::PlanOut,
+}
+
+impl Outcome for Found {
     fn json(&self) -> Result<String, Refusal> {
-        serde_json::to_string(self).map_err(|error| Refusal::Fault {
+        let climb = &self.climb;
+        let (asked, margin) = (climb.answer.asked.least_margin, climb.margin());
+        let topics = self.topics();
+        let said = topics.iter().flat_map(|own| &own.said);
+        let out = FoundOut {
+            advice: said.filter_map(|own| self.piece_out(own)).collect(),
+            plan: wire::plan(&self.plan, &climb.consist, asked, margin),
+        };
+        serde_json::to_string(&out).map_err(|error| Refusal::Fault {
             what: error.to_string(),
         })
     }
 }
 
-impl Proposals {
-    /// Those of a job, if it is one of advice and done.
+impl Found {
+    /// That of a job, if it is one of advice and has answered a part.
     pub(crate) fn of(job: &Job) -> Option<Arc<Self>> {
-        let Stage::Done(outcome) = &job.stage else {
-            return None;
-        };
-        let any: Arc<dyn std::any::Any + Send + Sync> = Arc::<dyn Outcome>::clone(outcome);
+        let any: Arc<dyn std::any::Any + Send + Sync> = Arc::<dyn Outcome>::clone(job.found()?);
         any.downcast().ok()
+    }
+
+    /// Everything under its headings.
+    pub(crate) fn topics(&self) -> Vec<Topic> {
+        let climb = &self.climb;
+        topics(
+            &self.plan,
+            &climb.consist,
+            climb.answer.asked.least_margin,
+            climb.margin(),
+        )
+    }
+
+    /// The parts that are not answered.
+    pub(crate) fn missing(&self) -> Vec<Part> {
+        let answered = |part: &Part| self.plan.answered.contains(part);
+        Part::ALL.into_iter().filter(|own| !answered(own)).collect()
+    }
+
+    /// The order after a piece of advice.
+    ///
+    /// # Errors
+    /// What is wrong with it: it would tear a block of the make-up apart.
+    pub(crate) fn order(&self, piece: &str) -> Option<Result<TrainOrder, String>> {
+        let advice = self.plan.piece(piece)?;
+        let after = self.plan.after(advice, &self.climb.consist).ok()?;
+        let order = after.as_order(&self.climb.question.order);
+        Some(read_train(&write_train(&order)).map_err(|error| error.to_string()))
+    }
+
+    fn piece_out(&self, said: &Said) -> Option<PieceOut> {
+        let piece = said.piece.clone()?;
+        let (margin, gain) = said.margin_and_gain?;
+        let order = self.order(&piece)?.ok()?;
+        Some(PieceOut {
+            piece,
+            said: said.words.clone(),
+            margin,
+            gain,
+            train: write_train(&order),
+        })
     }
 }
 
+/// The word for a search in its identity.
+const fn kind(together: Together) -> &'static str {
+    match together {
+        Together::One => "advice, one helper",
+        Together::Two => "advice",
+        Together::Three => "advice, three helpers",
+    }
+}
+
+/// The search there is for this climb, running, done or ended.
+pub(crate) fn find(app: &App, question: &Question, together: Together) -> Option<Job> {
+    app.jobs().find(question.id(kind(together))).ok()
+}
+
 /// Starts looking for advice on a climb that is known, or finds the search.
-pub(crate) fn start(app: &App, caller: &Caller, climb: Arc<Climb>) -> Result<Job, Refusal> {
-    let id = climb.question.id("advice");
+pub(crate) fn start(
+    app: &App,
+    caller: &Caller,
+    climb: Arc<Climb>,
+    together: Together,
+) -> Result<Job, Refusal> {
+    let id = climb.question.id(kind(together));
     let what = format!("advice on {}", climb.question.make_up.name);
     app.jobs()
-        .start(id, &what, caller.member.id, move |progress| {
-            Ok(Arc::new(look(&climb, progress)?))
+        .start_patient(id, &what, caller.member.id, move |progress| {
+            look(&climb, together, progress)
         })
 }
 
-fn look(climb: &Climb, progress: &Progress) -> Result<Proposals, String> {
-    let (train, track) = (&climb.consist.train, &climb.line.alignment);
-    let watcher = |own: gradeworthy_train::advice::Progress| {
-        if told(progress, own.done, own.total) {
+fn look(
+    climb: &Arc<Climb>,
+    together: Together,
+    progress: &Progress,
+) -> Result<Arc<dyn Outcome>, String> {
+    let question = Asked {
+        answer: &climb.answer,
+        consist: &climb.consist,
+        line: &climb.line,
+        roster: &climb.roster,
+        together,
+    };
+    let total = STEPS * Part::ALL.len();
+    let parts = AtomicUsize::new(0);
+    let watcher = |search: Search| {
+        let own = STEPS * search.done / search.total.max(1);
+        let done = STEPS * parts.load(Ordering::Relaxed) + own.min(STEPS);
+        progress.give_way();
+        if told(progress, done, total) {
             Go::On
         } else {
             Go::Stop
         }
     };
-    let adviser = Adviser::new(train, track, &climb.answer.sweep, &watcher)
-        .map_err(|error| error.to_string())?;
-    let mut found: Vec<Advice> = Vec::new();
-    let least = climb.answer.asked.least_margin;
-    let fewest = adviser.fewest_moves(least, MOVES_MOST);
-    found.extend(fewest.advice);
-    // Moving cars is quicker than moving power; helpers are looked at where cars are not enough.
-    let helpers = match fewest.reached {
-        Reached::NotReached => adviser.helpers(Coupled::AsTheyAre),
-        Reached::AsItIs | Reached::Fewest | Reached::WithAtLeast(_) => Vec::new(),
+    let found = |plan: &Plan| -> Arc<dyn Outcome> {
+        Arc::new(Found {
+            climb: Arc::clone(climb),
+            plan: plan.clone(),
+        })
     };
-    for helper in &helpers {
-        let one = std::slice::from_ref(helper);
-        let cuts = adviser.cuts(one, 1).map_err(|error| error.to_string())?;
-        found.extend(cuts.advised.best);
-    }
-    if !told(progress, 1, 1) {
+    let plan = plan(question, &watcher, &mut |plan| {
+        parts.store(plan.answered.len(), Ordering::Relaxed);
+        progress.show(found(plan));
+    });
+    let plan = plan.map_err(|error| error.to_string())?;
+    if plan.stopped {
         return Err("the search was ended".to_owned());
     }
-    let mut advice: Vec<Proposal> = found
-        .iter()
-        .filter_map(|own| proposal(climb, own))
-        .collect();
-    advice.sort_by(|a, b| {
-        let enough = |own: &Proposal| own.margin >= least;
-        let fewer = a.said.len().cmp(&b.said.len());
-        enough(b)
-            .cmp(&enough(a))
-            .then(b.margin.total_cmp(&a.margin))
-            .then(fewer)
-    });
-    advice.dedup_by(|a, b| a.train == b.train);
-    Ok(Proposals { advice })
-}
-
-/// The advice as an order; none where it would tear a block apart.
-fn proposal(climb: &Climb, advice: &Advice) -> Option<Proposal> {
-    let makeup = MakeUp::of(&climb.consist.train);
-    let after = Change::apply_all(&advice.changes, &makeup).ok()?;
-    let order = &climb.question.order;
-    let place = |origin: Origin| match origin {
-        Origin::Own(place) => order.members.get(place).cloned(),
-        Origin::Roster(_) => None,
-    };
-    let members: Option<Vec<_>> = after.order().into_iter().map(place).collect();
-    let order = TrainOrder {
-        members: members?,
-        ..order.clone()
-    };
-    let train = write_train(&order);
-    read_train(&train).ok()?;
-    Some(Proposal {
-        said: advice
-            .changes
-            .iter()
-            .map(|change| say(climb, change))
-            .collect(),
-        margin: advice.margin,
-        gain: advice.gain,
-        train,
-    })
-}
-
-fn say(climb: &Climb, change: &Change) -> String {
-    let name = |origin: &Origin| match origin {
-        Origin::Own(place) => climb.consist.members[*place].name.clone(),
-        Origin::Roster(place) => format!("locomotive {} of the roster", place + 1),
-    };
-    let list = |all: &[Origin]| all.iter().map(name).collect::<Vec<_>>().join(", ");
-    match change {
-        Change::Move { vehicles, behind } => match behind {
-            Some(behind) => format!("Move {} behind {}", list(vehicles), name(behind)),
-            None => format!("Move {} to the head", list(vehicles)),
-        },
-        Change::Reorder { vehicles } => format!("Put in this order: {}", list(vehicles)),
-        Change::SetOut { vehicle } => format!("Set out {}", name(vehicle)),
-        Change::CutIn { behind, .. } => match behind {
-            Some(behind) => format!("Cut in a locomotive behind {}", name(behind)),
-            None => "Put a locomotive at the head".to_owned(),
-        },
-        Change::Repair {
-            vehicle, quantity, ..
-        } => format!("Mend {}: {}", name(vehicle), words::quantity(*quantity).0),
-    }
+    Ok(found(&plan))
 }

@@ -1,15 +1,16 @@
-//! What to change, as a section of a climb's page, each piece with a button that makes it up so.
+//! What to change, as a section of a climb's page: each piece with a button that makes the train up so,
+//! work and measurements with the way to the bench.
 
 use axum::Extension;
 use axum::extract::State;
 use axum::response::Redirect;
-use gradeworthy_reports::climb::words;
+use gradeworthy_reports::climb::advice::{Part, Said, Together, Topic};
 use gradeworthy_store::{Action, ClientId, HillKind};
-use gradeworthy_train::consist::{read_train, write_train};
+use gradeworthy_train::consist::write_train;
 use maud::{Markup, html};
 
-use super::advice::Proposals;
-use super::climb::Question;
+use super::advice::{self, Found};
+use super::climb::{Climb, Question};
 use super::climb_page::Wanted;
 use super::save::{NewEdition, save};
 use super::stock;
@@ -18,33 +19,140 @@ use crate::guard::Caller;
 use crate::jobs::{Job, Stage};
 use crate::page;
 use crate::refusal::Refusal;
-use crate::request::Fields;
+use crate::request::{Fields, encoded};
 
-/// The section: what was found, or that it is being looked for.
-pub(crate) fn proposals(caller: &Caller, wanted: Wanted, job: &Job) -> Markup {
-    let found = Proposals::of(job);
-    html! {
-        section.advice #advice data-job=[(found.is_none()).then(|| format!("/api/jobs/{}", job.id))] { h2 { "What to change" }
-            @match (&found, &job.stage) {
-                (Some(found), _) if found.advice.is_empty() => { p {
-                    "Nothing that was tried helps, neither moves nor helpers. Less train or more power is left." } }
-                (Some(found), _) => { ol.proposals { @for (index, own) in found.advice.iter().enumerate() { li {
-                    p { strong { @for said in &own.said { (said) ". " } }
-                        "Margin " (words::number(own.margin)) ", " (words::number(own.gain)) " more than now." }
-                    @if caller.may(Action::MakeUp) {
-                        form method="post" action="/hill/advice" {
-                            input type="hidden" name="line" value=(wanted.line);
-                            input type="hidden" name="train" value=(wanted.train);
-                            input type="hidden" name="piece" value=(index);
-                            button { "Make it up so" }
-                        }
-                    }
-                } } } }
-                (None, Stage::Failed(why)) => { p { (page::sentence(why)) } }
-                (None, _) => { p role="status" { "Looking for the fewest moves that are enough…" }
-                    p { a.button.quiet href=(wanted.address()) { "Look again" } } }
+/// What the section is made of.
+pub(crate) struct Section<'a> {
+    pub(crate) caller: &'a Caller,
+    pub(crate) climb: &'a Climb,
+    pub(crate) wanted: Wanted,
+    /// The search, where there is one.
+    pub(crate) job: Option<&'a Job>,
+}
+
+impl Section<'_> {
+    /// The section: what was found so far, and what is still looked at. Every part of it has a name,
+    /// by which the page's script puts in what is new.
+    pub(crate) fn show(&self) -> Markup {
+        let Some(job) = self.job else {
+            return html! { section.advice #advice { h2 { "What to change" }
+                p { "There is as much left as is asked for. Helpers, order, length, power and repairs can be looked at \
+                    all the same." }
+                p { a.button.quiet href={ (self.wanted.address()) "&together=2#advice" } { "Look at what would better it" } }
+            } };
+        };
+        let found = Found::of(job);
+        let goes_on = matches!(job.stage, Stage::Waiting(_) | Stage::Running(..));
+        html! {
+            section.advice #advice data-job=[goes_on.then(|| format!("/api/jobs/{}", job.id))] {
+                h2 { "What to change" }
+                div data-part="state" { (self.state(job, found.as_deref())) }
+                @if let Some(found) = &found {
+                    @for topic in found.topics() { (self.topic(found, &topic)) }
+                }
             }
         }
+    }
+
+    /// How far the search is, and how to end it or to go on.
+    fn state(&self, job: &Job, found: Option<&Found>) -> Markup {
+        let missing = found.map_or_else(|| Part::ALL.to_vec(), Found::missing);
+        let names: Vec<&str> = missing.iter().map(|own| own.heading()).collect();
+        let names = names.join(", ");
+        html! { @match &job.stage {
+            Stage::Waiting(ahead) => { p role="status" { "The search waits; " (ahead) " others are ahead of it." }
+                (self.end_form(job)) }
+            Stage::Running(done, total) => {
+                p role="status" { "Still to come: " (names) "." }
+                progress aria-label="How far the search is" value=(done) max=((*total).max(1)) {}
+                (self.end_form(job))
+            }
+            Stage::Failed(why) => { p.message role="alert" { (page::sentence(why)) } }
+            Stage::Cancelled => {
+                p role="status" { "The search was ended. Not looked at: " (names) "." }
+                p { a.button.quiet href={ (self.wanted.address()) "&together=" (self.together()) "#advice" } { "Go on looking" } }
+            }
+            Stage::Done(_) if self.wanted.together() == Together::Three => {
+                p role="status" { "Everything was looked at, three helpers together too." } }
+            Stage::Done(_) => {
+                p role="status" { "Everything was looked at, helpers each by itself and two together." }
+                p { a.button.quiet href={ (self.wanted.address()) "&together=3#advice" } {
+                    "Place three helpers together, too (takes minutes)" } }
+            }
+        } }
+    }
+
+    const fn together(&self) -> u8 {
+        self.wanted.together() as u8
+    }
+
+    fn end_form(&self, job: &Job) -> Markup {
+        html! {
+            form method="post" action={ "/hill/jobs/" (job.id) "/end" } {
+                input type="hidden" name="line" value=(self.wanted.line);
+                input type="hidden" name="train" value=(self.wanted.train);
+                button.quiet { "End the search" }
+            }
+            noscript { p { a.button.quiet href={ (self.wanted.address()) "&together=" (self.together()) "#advice" } {
+                "Look again" } } }
+        }
+    }
+
+    fn topic(&self, found: &Found, topic: &Topic) -> Markup {
+        html! {
+            div.topic data-part=(topic.part.heading()) {
+                h3 { (page::sentence(topic.part.heading()).trim_end_matches('.')) }
+                ul.proposals { @for (index, own) in topic.said.iter().enumerate() { li {
+                    @let id = format!("{}-{index}", topic.part.heading().replace(' ', "-"));
+                    p id=(id) { (page::sentence(&own.words)) }
+                    @if let Some(piece) = &own.piece { (self.follow(found, piece, &id)) }
+                    @if let Some(vehicle) = own.vehicle { (self.bench(topic.part, own, vehicle)) }
+                } } }
+            }
+        }
+    }
+
+    /// The button that makes the train up so.
+    fn follow(&self, found: &Found, piece: &str, said: &str) -> Markup {
+        if !self.caller.may(Action::MakeUp) {
+            return html! {};
+        }
+        html! { @match found.order(piece) {
+            None => {}
+            Some(Err(_)) => { p.more { "It would part a block of this make-up: make the train up by hand, or undo the block." } }
+            Some(Ok(_)) => {
+                form method="post" action="/hill/advice" {
+                    input type="hidden" name="line" value=(self.wanted.line);
+                    input type="hidden" name="train" value=(self.wanted.train);
+                    input type="hidden" name="together" value=(self.together());
+                    input type="hidden" name="piece" value=(piece);
+                    button aria-describedby=(said) { "Make it up so" }
+                }
+            }
+        } }
+    }
+
+    /// The way to the bench, or to the power.
+    fn bench(&self, part: Part, said: &Said, vehicle: usize) -> Markup {
+        let Some(member) = self.climb.consist.members.get(vehicle) else {
+            return html! {};
+        };
+        let car = self.climb.cars.get(vehicle).copied().flatten();
+        let check = said
+            .check
+            .map_or_else(String::new, |own| format!("?check={}", encoded(own.name())));
+        html! { p { @match car {
+            Some(car) if self.caller.may(Action::EnterReading) => {
+                a.button.quiet href={ "/bench/" (car) (check) } {
+                    @if part == Part::Repairs { "Take " (member.name) " to the bench" } @else { "Measure it on " (member.name) }
+                }
+            }
+            Some(car) if self.caller.may(Action::SeeCar) => {
+                a.button.quiet href={ "/cars/" (car) } { "The record of " (member.name) }
+            }
+            Some(_) => {}
+            None => { a.button.quiet href="/hill/power" { "Look at the power" } }
+        } } }
     }
 }
 
@@ -61,18 +169,20 @@ pub(crate) async fn apply(
                 .parse::<i64>()
                 .map_err(|_| Refusal::NotAChoice {
                     found: fields.get(name).to_owned(),
-                    expected: "number of a line, a make-up or a piece of advice",
+                    expected: "number of a line or a make-up",
                 })
         };
-        let (line, train, piece) = (number("line")?, number("train")?, number("piece")?);
+        let (line, train) = (number("line")?, number("train")?);
         let question = Question::read(app, line, train)?;
-        let job = app.jobs().find(question.id("advice"))?;
-        let found = Proposals::of(&job).ok_or(Refusal::NotDone)?;
-        let piece = usize::try_from(piece)
-            .ok()
-            .and_then(|own| found.advice.get(own));
-        let piece = piece.ok_or(Refusal::NoSuchJob)?;
-        let mut order = read_train(&piece.train).map_err(|error| stock::faults(&error))?;
+        let together = together(fields.get("together"))?;
+        let job = advice::find(app, &question, together).ok_or(Refusal::NoSuchJob)?;
+        let found = Found::of(&job).ok_or(Refusal::NotDone)?;
+        let piece = fields.get("piece");
+        let order = found.order(piece).ok_or_else(|| Refusal::NotAChoice {
+            found: piece.to_owned(),
+            expected: "piece of the advice on this train",
+        })?;
+        let mut order = order.map_err(|error| stock::faults(&error))?;
         let name = free_name(app, &question.make_up.name)?;
         order.name = Some(name.clone());
         let saved = save(
@@ -89,11 +199,24 @@ pub(crate) async fn apply(
             },
         )?;
         Ok(Redirect::to(&format!(
-            "/hill/climb?line={line}&train={}",
+            "/hill/climb?line={line}&train={}&with={train}",
             saved.item
         )))
     })
     .await
+}
+
+/// How many helpers at once; two where nothing is said.
+pub(crate) fn together(text: &str) -> Result<Together, Refusal> {
+    match text {
+        "1" => Ok(Together::One),
+        "" | "2" => Ok(Together::Two),
+        "3" => Ok(Together::Three),
+        found => Err(Refusal::NotAChoice {
+            found: found.to_owned(),
+            expected: "number of helpers placed together: 1, 2 or 3",
+        }),
+    }
 }
 
 /// The name with a number behind it that no make-up has.

@@ -10,8 +10,9 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::advice;
+use super::advice_page::together;
 use super::climb::{Climb, Question, film};
-use super::picture::Sheet;
+use super::picture::film_points;
 use super::save::{NewEdition, save};
 use crate::App;
 use crate::guard::Caller;
@@ -210,19 +211,37 @@ pub(crate) async fn climb_json(
     .await
 }
 
-#[utoipa::path(post, path = "/api/hill/advice", request_body = ClimbSent, tag = "hill",
+/// What is to be changed in which train on which line.
+#[derive(Debug, Deserialize, ToSchema)]
+pub(crate) struct AdviceSent {
+    /// The line's item.
+    line: i64,
+    /// The make-up's item.
+    make_up: i64,
+    /// How many helpers are placed together at most, 1 to 3; 2 where nothing is said, 3 takes minutes.
+    #[serde(default)]
+    helpers_together: Option<u8>,
+}
+
+#[utoipa::path(post, path = "/api/hill/advice", request_body = AdviceSent, tag = "hill",
     responses((status = 202, body = JobJson,
-        description = "The climb must be done; the result is a list 'advice': said, margin, gain, train (a file)"),
+        description = "The climb must be done. The result has a list 'advice' (piece, said, margin, gain, train: a \
+            file) and a 'plan' as `gradeworthy climb --advise --format json` gives it: moves, helpers, order, length, \
+            power, stall, repairs, measurements. It can be read part by part while the job goes on"),
               (status = 403, body = Problem), (status = 404, body = Problem), (status = 409, body = Problem)))]
 pub(crate) async fn advice_json(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
-    Sent(sent): Sent<ClimbSent>,
+    Sent(sent): Sent<AdviceSent>,
 ) -> Result<Response, Refusal> {
     app.wait(move |app| {
+        let wish = sent
+            .helpers_together
+            .map_or_else(String::new, |own| own.to_string());
+        let together = together(&wish)?;
         let id = Question::read(app, sent.line, sent.make_up)?.id("climb");
         let climb = Climb::of(&app.jobs().find(id)?).ok_or(Refusal::NotDone)?;
-        let job = advice::start(app, &caller, climb)?;
+        let job = advice::start(app, &caller, climb, together)?;
         Ok((StatusCode::ACCEPTED, Json(JobJson::from(&job))).into_response())
     })
     .await
@@ -238,7 +257,7 @@ pub(crate) async fn film_json(
 ) -> Result<Response, Refusal> {
     app.wait(move |app| {
         let climb = Climb::of(&app.jobs().find(jobs::named(&job)?)?).ok_or(Refusal::NotDone)?;
-        let points = Sheet::new(&climb.line.alignment).film();
+        let points = film_points(&climb.line.alignment);
         let kind = (CONTENT_TYPE, "application/octet-stream");
         Ok(([kind], film(&climb, &points)).into_response())
     })

@@ -4,7 +4,8 @@ use std::ops::ControlFlow;
 use std::sync::Arc;
 
 use gradeworthy_reports::climb::{
-    Answer, Asked, Consist, LEAST_MARGIN, Line, Stock, answer_watched, join, wire, words,
+    Answer, Asked, Consist, LEAST_MARGIN, Line, Stock, answer_watched, join, spare_power, wire,
+    words,
 };
 use gradeworthy_store::{CarId, HillEdition, HillKind, Snapshot};
 use gradeworthy_train::consist::{Locomotive, TrainOrder};
@@ -13,6 +14,7 @@ use gradeworthy_train::statics::Condition;
 use gradeworthy_train::sweep::{
     Check, Cores, JERK_ALLOWANCE, Passage, Snapshot as There, passage, snapshot,
 };
+use gradeworthy_train::vehicle::Vehicle;
 use gradeworthy_workbench::checks::inspect;
 
 use super::stock::{self, Seat, Who};
@@ -97,7 +99,7 @@ impl Question {
             return Err(Refusal::Hill { faults });
         }
         let line = stock::line(&self.line)?;
-        let consist = self.consist(app, line.gauge_m())?;
+        let (consist, roster) = self.consist(app, line.gauge_m())?;
         let named = |error: &dyn std::fmt::Display| stock::faults(&error.to_string());
         let ready = line.for_train(&consist);
         let asked = asked(&self.order);
@@ -121,11 +123,12 @@ impl Question {
             cars: self.seats.iter().map(car).collect(),
             question: self.clone(),
             consist,
+            roster,
         })
     }
 
-    /// The train joined to its bench records.
-    fn consist(&self, app: &App, gauge_m: Option<f64>) -> Result<Consist, Refusal> {
+    /// The train joined to its bench records, and the locomotives that are not in it.
+    fn consist(&self, app: &App, gauge_m: Option<f64>) -> Result<(Consist, Vec<Vehicle>), Refusal> {
         let snapshot = app.store().snapshot()?;
         let book = snapshot.rule_book(edition(&snapshot)?)?.rules()?;
         let mut cars = Vec::new();
@@ -144,7 +147,9 @@ impl Question {
             book: &book,
             gauge_m,
         };
-        join(&self.order, stock).map_err(|error| stock::faults(&error))
+        let consist = join(&self.order, stock).map_err(|error| stock::faults(&error))?;
+        let spare = spare_power(&self.order, stock).map_err(|error| stock::faults(&error))?;
+        Ok((consist, spare))
     }
 }
 
@@ -179,6 +184,8 @@ fn asked(order: &TrainOrder) -> Asked {
 pub(crate) struct Climb {
     pub(crate) question: Question,
     pub(crate) consist: Consist,
+    /// The locomotives that are not in the train.
+    pub(crate) roster: Vec<Vehicle>,
     pub(crate) line: Line,
     pub(crate) answer: Answer,
     pub(crate) passage: Passage,

@@ -7,6 +7,7 @@ use axum::Extension;
 use axum::extract::State;
 use axum::http::header::REFRESH;
 use axum::response::{IntoResponse, Redirect, Response};
+use gradeworthy_reports::climb::advice::Together;
 use gradeworthy_reports::climb::{wire, words};
 use gradeworthy_store::{Action, HillKind};
 use gradeworthy_train::margins::Mode;
@@ -15,16 +16,16 @@ use gradeworthy_train::vehicle::{Provenance, Quantity};
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::advice;
-use super::advice_page::proposals;
+use super::advice_page::Section;
 use super::climb::{Climb, Question};
-use super::picture::{Drawn, Sheet, bars};
+use super::stage::{self, Stage, left};
+use super::{advice, compare};
 use crate::App;
 use crate::guard::Caller;
-use crate::jobs::{self, Job, Stage};
+use crate::jobs::{self, Job, JobId, Stage as JobStage};
 use crate::page::{self, choice};
 use crate::refusal::Refusal;
-use crate::request::{Asked, Named};
+use crate::request::{Asked, Fields, Named};
 use crate::script;
 
 /// What is looked at.
@@ -37,10 +38,21 @@ pub(crate) struct Wanted {
     /// A vehicle, from 0.
     car: Option<usize>,
     /// Another make-up to compare with.
-    with: Option<i64>,
+    pub(crate) with: Option<i64>,
+    /// So many helpers are to be placed together; begins the search, or goes on with one that was ended.
+    together: Option<u8>,
 }
 
 impl Wanted {
+    /// Helpers placed together.
+    pub(crate) const fn together(&self) -> Together {
+        match self.together {
+            Some(1) => Together::One,
+            Some(3) => Together::Three,
+            _ => Together::Two,
+        }
+    }
+
     /// The address of the climb itself.
     pub(crate) fn address(&self) -> String {
         let with = self
@@ -71,15 +83,18 @@ pub(crate) async fn climb(
             return Ok(on_its_way(app, &caller, wanted, open));
         }
         let found = Climb::of(&job).ok_or(Refusal::NotDone)?;
-        let other = other.as_ref().and_then(Climb::of);
-        let search = if found.is_enough() {
-            None
-        } else {
-            Some(advice::start(app, &caller, Arc::clone(&found))?)
+        let other = other
+            .as_ref()
+            .and_then(|job| Some((Climb::of(job)?, job.id)));
+        let search = search(app, &caller, &found, wanted)?;
+        let section = Section {
+            caller: &caller,
+            climb: &found,
+            wanted,
+            job: search.as_ref(),
         };
         let body = html! {
-            (show(&caller, &found, &job, wanted, search.as_ref())?)
-            @if let Some(other) = &other { (beside(&found, other)) }
+            (show(&section, &job, other.as_ref().map(|(climb, id)| (&**climb, *id)))?)
             (compare_form(app, wanted)?)
             (script::HILL.load())
         };
@@ -90,21 +105,39 @@ pub(crate) async fn climb(
     .await
 }
 
+/// The search for advice: begun where the train fails or where it is asked for, else the one there is.
+fn search(
+    app: &App,
+    caller: &Caller,
+    climb: &Arc<Climb>,
+    wanted: Wanted,
+) -> Result<Option<Job>, Refusal> {
+    let together = wanted.together();
+    let there = advice::find(app, &climb.question, together);
+    let wished = wanted.together.is_some() || there.is_none() && !climb.is_enough();
+    if wished {
+        return advice::start(app, caller, Arc::clone(climb), together).map(Some);
+    }
+    Ok(there)
+}
+
 /// A climb that waits, runs, failed or was ended.
 fn on_its_way(app: &App, caller: &Caller, wanted: Wanted, job: &Job) -> Response {
     let (words, again) = match &job.stage {
-        Stage::Waiting(0) => ("It is the next to be worked out.".to_owned(), true),
-        Stage::Waiting(ahead) => (format!("{ahead} others are ahead of it."), true),
-        Stage::Running(done, total) if *total > 0 => {
+        JobStage::Waiting(0) => ("It is the next to be worked out.".to_owned(), true),
+        JobStage::Waiting(ahead) => (format!("{ahead} others are ahead of it."), true),
+        JobStage::Running(done, total) if *total > 0 => {
             (format!("{} % of the way up.", 100 * done / total), true)
         }
-        Stage::Running(..) | Stage::Done(_) => ("The cars' records are read.".to_owned(), true),
-        Stage::Failed(why) => (page::sentence(why), false),
-        Stage::Cancelled => ("It was ended.".to_owned(), false),
+        JobStage::Running(..) | JobStage::Done(_) => {
+            ("The cars' records are read.".to_owned(), true)
+        }
+        JobStage::Failed(why) => (page::sentence(why), false),
+        JobStage::Cancelled => ("It was ended.".to_owned(), false),
     };
-    let failed = matches!(job.stage, Stage::Failed(_));
+    let failed = matches!(job.stage, JobStage::Failed(_));
     let share = match job.stage {
-        Stage::Running(done, total) if total > 0 => Some((done, total)),
+        JobStage::Running(done, total) if total > 0 => Some((done, total)),
         _ => None,
     };
     let body = html! {
@@ -130,150 +163,67 @@ fn on_its_way(app: &App, caller: &Caller, wanted: Wanted, job: &Job) -> Response
     response
 }
 
-/// Ends a climb or a search from its page.
+/// Ends a climb or a search from its page; of a search it leads back to the climb.
 pub(crate) async fn end(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
     Named(job): Named<String>,
+    fields: Fields,
 ) -> Result<Redirect, Refusal> {
     jobs::cancel(&app, &caller, jobs::named(&job)?)?;
-    Ok(Redirect::to("/hill"))
+    let number = |name: &str| fields.get(name).parse::<i64>().ok();
+    let to = match number("line").zip(number("train")) {
+        Some((line, train)) => format!("/hill/climb?line={line}&train={train}#advice"),
+        None => "/hill".to_owned(),
+    };
+    Ok(Redirect::to(&to))
 }
 
 fn show(
-    caller: &Caller,
-    climb: &Climb,
+    section: &Section<'_>,
     job: &Job,
-    wanted: Wanted,
-    search: Option<&Job>,
+    other: Option<(&Climb, JobId)>,
 ) -> Result<Markup, Refusal> {
+    let Section {
+        caller,
+        climb,
+        wanted,
+        ..
+    } = *section;
     let worst = climb.answer.margin.worst.head_s;
-    let there = climb.there(wanted.at.unwrap_or(worst))?;
-    let sheet = Sheet::new(&climb.line.alignment);
-    let (first, last) = ends(climb);
+    let at = wanted.at.unwrap_or(worst);
     let limiting = wanted.car.unwrap_or(climb.answer.margin.worst.vehicle);
-    let said = place_in_words(climb, &there);
+    let first = Stage::at(climb, job.id, at, Some(limiting))?;
+    let mut stages = Vec::new();
+    if let Some((other, id)) = other {
+        stages.push(Stage::at(other, id, at, None)?);
+    }
+    stages.insert(0, first);
     Ok(html! {
         (verdict(climb))
-        section.climb data-film={ "/api/hill/climbs/" (job.id) "/film" } data-least=(climb.answer.asked.least_margin)
-            data-limiting=(limiting) {
-            (sheet.show(climb.places(), &climb.line.findings, &drawn(climb, &there, limiting), &said))
-            form.run method="get" action="/hill/climb" {
-                input type="hidden" name="line" value=(wanted.line);
-                input type="hidden" name="train" value=(wanted.train);
-                label.field { span { "Place of the head, m" }
-                    input.at type="number" name="at" step="0.01" min=(two(first)) max=(two(last)) value=(two(there.head_s)); }
-                button.go { "Put the train there" }
-            }
-            p.where aria-live="polite" { (said) }
-            (charts(climb, &there))
-        }
-        @if let Some(search) = search { (proposals(caller, wanted, search)) }
+        @if let Some((other, _)) = other { p.difference { (compare::difference(climb, other)) } }
+        (stage::show(&stages, wanted))
+        @if let Some((other, _)) = other { (compare::beside(climb, other)) }
+        (section.show())
         (spots(climb, wanted))
         (car_panel(caller, climb, wanted, limiting))
         (notices(climb))
-        (table(climb, &there, wanted))
+        (table(climb, &stages[0].there, wanted))
     })
 }
 
-fn ends(climb: &Climb) -> (f64, f64) {
-    let heads = &climb.passage.head_s;
-    (
-        heads.first().copied().unwrap_or(0.0),
-        heads.last().copied().unwrap_or(0.0),
-    )
-}
-
-fn two(value: f64) -> String {
+pub(crate) fn two(value: f64) -> String {
     format!("{value:.2}")
 }
 
 fn verdict(climb: &Climb) -> Markup {
-    let (class, sign, word) = if climb.margin() < 0.0 {
-        ("bad", "✕", "a limit is passed")
-    } else if climb.is_enough() {
-        ("fit", "✓", "at or above what is asked")
-    } else {
-        ("watch", "△", "below what is asked")
-    };
     html! {
-        p.verdict {
-            span class={ "chip " (class) } { span aria-hidden="true" { (sign) }
-                " margin " (words::number(climb.margin())) ", " (word) }
-        }
+        p.verdict { (stage::chip(climb)) }
         p.headline { (words::headline(&climb.answer, &climb.consist)) }
         @if !climb.is_enough() { p { (page::sentence(words::cause(climb.answer.margin.cause))) } }
         p.more { "Asked for: " (words::number(climb.answer.asked.least_margin)) ". "
             (climb.consist.car_count()) " cars, " (climb.consist.members.len() - climb.consist.car_count()) " locomotives, "
             (words::condition(climb.answer.asked.check.condition)) "; margins against models, no promise." }
-    }
-}
-
-/// How each vehicle is drawn: its kind and how much is left for it here.
-fn drawn(climb: &Climb, there: &There, limiting: usize) -> Vec<Drawn> {
-    let least = climb.answer.asked.least_margin;
-    let each = there
-        .stances
-        .iter()
-        .zip(&climb.consist.members)
-        .zip(&there.uses)
-        .enumerate();
-    each.map(|(index, ((stance, member), uses))| {
-        let little = left(uses) < least;
-        let class = match (index == limiting, little, member.is_power) {
-            (true, true, _) => "car mark little",
-            (true, false, _) => "car mark",
-            (false, true, _) => "car little",
-            (false, false, true) => "car power",
-            (false, false, false) => "car",
-        };
-        Drawn {
-            bolster_s: stance.bolster_s,
-            class,
-        }
-    })
-    .collect()
-}
-
-/// What is left for a vehicle: 1 less its greatest use.
-fn left(uses: &[gradeworthy_train::margins::Use; Mode::ALL.len()]) -> f64 {
-    let ending = uses
-        .iter()
-        .zip(Mode::ALL)
-        .filter(|(_, mode)| mode.ends_the_climb());
-    1.0 - ending.map(|(used, _)| used.ratio()).fold(0.0, f64::max)
-}
-
-fn place_in_words(climb: &Climb, there: &There) -> String {
-    let hardest = there
-        .worst()
-        .map_or_else(String::new, |(vehicle, mode, used)| {
-            let member = &climb.consist.members[vehicle];
-            format!(
-                " Least is left for {}: it {}, margin {} here.",
-                words::who(member).trim_end_matches(','),
-                words::way(mode, used.ratio() > 1.0),
-                words::number(1.0 - used.ratio())
-            )
-        });
-    format!("The head stands at {:.2} m.{hardest}", there.head_s)
-}
-
-fn charts(climb: &Climb, there: &There) -> Markup {
-    let count = there.uses.len();
-    let forces = &there.balance.forces[..count.min(there.balance.forces.len())];
-    let most = climb
-        .passage
-        .force_n
-        .iter()
-        .fold(0.1_f32, |most, own| most.max(own.abs()));
-    let margins: Vec<f64> = there.uses.iter().map(left).collect();
-    html! {
-        div.scroll.drawn role="region" aria-label="Force and margin along the train" tabindex="0" {
-            (bars(forces, f64::from(most), "Coupler force ahead of each vehicle: draft up, buff down", None, "force"))
-            (bars(&margins, 1.0, "Margin of each vehicle here, and what is asked (dashed)",
-                Some(climb.answer.asked.least_margin), "left"))
-        }
     }
 }
 
@@ -445,71 +395,4 @@ fn compare_form(app: &App, wanted: Wanted) -> Result<Markup, Refusal> {
             }
         }
     })
-}
-
-/// Two make-ups side by side.
-fn beside(one: &Climb, other: &Climb) -> Markup {
-    let row = |said: &str, of: &dyn Fn(&Climb) -> String| {
-        html! { tr { th scope="row" { (said) } td { (of(one)) } td {
-        (of(other)) } } }
-    };
-    let most = |climb: &Climb, sign: f32| {
-        let force = climb
-            .passage
-            .force_n
-            .iter()
-            .fold(0.0_f32, |most, own| most.max(sign * own));
-        format!("{force:.2} N")
-    };
-    html! {
-        section #beside { h2 { "Side by side" }
-            div.scroll role="region" aria-label="Two make-ups" tabindex="0" { table {
-                tr { th { "" } th { (one.question.make_up.name) } th { (other.question.make_up.name) } }
-                (row("Margin", &|own| words::number(own.margin())))
-                (row("What limits it", &|own| own.answer.spots.first().map_or_else(String::new,
-                    |spot| words::spot(spot, &own.consist))))
-                (row("Greatest draft", &|own| most(own, 1.0)))
-                (row("Greatest buff", &|own| most(own, -1.0)))
-                (row("Cars and locomotives", &|own| format!("{} and {}", own.consist.car_count(),
-                    own.consist.members.len() - own.consist.car_count())))
-                (row("What stands elsewhere", &|own| elsewhere(own, one, other)))
-            } }
-        }
-    }
-}
-
-/// The vehicles of a make-up that the other one lacks or has in another place, a few of them.
-fn elsewhere(own: &Climb, one: &Climb, other: &Climb) -> String {
-    let against = if std::ptr::eq(own, one) { other } else { one };
-    let names = |climb: &Climb| {
-        climb
-            .question
-            .order
-            .members
-            .iter()
-            .map(|own| own.name.clone())
-            .collect::<Vec<_>>()
-    };
-    let (here, there) = (names(own), names(against));
-    // What is left when the longest common beginning and end are taken away.
-    let front = here.iter().zip(&there).take_while(|(a, b)| a == b).count();
-    let back = here
-        .iter()
-        .rev()
-        .zip(there.iter().rev())
-        .take_while(|(a, b)| a == b)
-        .count();
-    let middle = here
-        .get(front..here.len().saturating_sub(back).max(front))
-        .unwrap_or_default();
-    match middle.len() {
-        0 => "nothing".to_owned(),
-        1..=8 => middle.join(", "),
-        count => format!(
-            "{count} vehicles, from place {}: {} … {}",
-            front + 1,
-            middle[..2].join(", "),
-            middle[count - 1]
-        ),
-    }
 }

@@ -11,7 +11,7 @@ use gradeworthy_train::line::write_toml;
 use maud::{Markup, html};
 
 use super::line_rows::{self, Cell, HEAD, Imported, PARTS, Row};
-use super::picture::Sheet;
+use super::picture::Scene;
 use super::save::{NewEdition, save};
 use super::stock;
 use crate::App;
@@ -87,7 +87,7 @@ fn shown(line: &ClubLine) -> Markup {
         .fold(0.0, f64::max);
     html! {
         div.line-shown {
-            (Sheet::new(&line.alignment).show(&line.places, &findings, &[], &line.design.name))
+            (Scene { track: &line.alignment, places: &line.places, findings: &findings, train: &[], said: &line.design.name }.show())
             p { (format!("{length:.1} m long, steepest grade {:.2} %", 100.0 * steepest))
                 @if sharpest > 0.01 { ", sharpest " (words::curve(sharpest).trim_end_matches(" to the left")) } "." }
             @if beyond.is_empty() { p { "Its own check finds nothing beyond a limit that is stated here." } }
@@ -107,6 +107,8 @@ struct Form {
     readings: Option<String>,
     faults: Vec<String>,
     shown: Option<Markup>,
+    /// A file that was pasted and could not be read; it stays where it can be mended.
+    pasted: String,
 }
 
 impl Form {
@@ -118,6 +120,7 @@ impl Form {
             rows: line_rows::rows(&design),
             readings: edition.readings.as_ref().map(ToString::to_string),
             faults: Vec::new(),
+            pasted: String::new(),
             shown: Some(shown(&stock::line(edition)?)),
         })
     }
@@ -164,10 +167,10 @@ impl Form {
     }
 
     fn import(&self) -> Markup {
-        html! { @if self.item.is_none() { details.import { summary { "Take it from a file: a survey or a line file" }
+        html! { @if self.item.is_none() { details.import open[!self.pasted.is_empty()] { summary { "Take it from a file: a survey or a line file" }
             p.more { "Paste it. A survey is a table: x, y, height; or s, chord, mid_ordinate, turn with s, height. "
                 "A line file is TOML or a table with a column 'section'." }
-            label.field.wide { span { "The file's text" } textarea name="import" rows="6" spellcheck="false" {} }
+            label.field.wide { span { "The file's text" } textarea name="import" rows="6" spellcheck="false" { (self.pasted) } }
             button.quiet name="what" value="import" { "Read it" }
         } } }
     }
@@ -213,6 +216,7 @@ pub(crate) async fn line_new(
         readings: None,
         faults: Vec::new(),
         shown: None,
+        pasted: String::new(),
     };
     form.page(&app, &caller)
 }
@@ -244,6 +248,7 @@ pub(crate) async fn line_send(
             readings: Some(fields.get("readings").to_owned()).filter(|own| !own.is_empty()),
             faults: Vec::new(),
             shown: None,
+            pasted: String::new(),
         };
         let what = fields.get("what");
         if what == "import" && !form.import_from(fields.get("import")) {
@@ -280,6 +285,7 @@ impl Form {
             Ok(Imported::Survey(readings)) => self.readings = Some(readings),
             Err(Refusal::Hill { faults }) => {
                 self.faults = faults;
+                text.clone_into(&mut self.pasted);
                 return false;
             }
             Err(_) => return false,

@@ -36,6 +36,8 @@ struct Form {
     notes: Vec<String>,
     search: String,
     found: Vec<FleetRow>,
+    /// A list that was pasted and could not be read; it stays where it can be mended.
+    pasted: String,
 }
 
 impl Form {
@@ -50,6 +52,7 @@ impl Form {
             notes: Vec::new(),
             search: String::new(),
             found: Vec::new(),
+            pasted: String::new(),
         }
     }
 
@@ -201,7 +204,7 @@ impl Form {
                 (self.table(&seats, may))
                 @if may { (self.adding(&idle)) (self.ending()) }
             }
-            @if may && self.item.is_none() { (import_form(&identity)) }
+            @if may && self.item.is_none() { (import_form(&identity, &self.pasted)) }
             (below)
             (script::HILL.load())
         };
@@ -302,13 +305,13 @@ fn what(seat: &Seat) -> Markup {
     }
 }
 
-fn import_form(identity: &ClientId) -> Markup {
+fn import_form(identity: &ClientId, pasted: &str) -> Markup {
     html! {
         form method="post" action="/hill/trains" {
             input type="hidden" name="client_id" value=(identity);
-            details.import { summary { "Take it from a consist list" }
+            details.import open[!pasted.is_empty()] { summary { "Take it from a consist list" }
                 p.more { "A name a line, head first; or a table with the columns vehicle, first_end, block; or a train file." }
-                label.field.wide { span { "The list" } textarea name="import" rows="8" spellcheck="false" {} }
+                label.field.wide { span { "The list" } textarea name="import" rows="8" spellcheck="false" { (pasted) } }
                 button.quiet name="what" value="import" { "Read it" }
             }
         }
@@ -353,6 +356,7 @@ pub(crate) async fn train_send(
                 Ok(order) => Form::new(order),
                 Err(faults) => Form {
                     faults,
+                    pasted: fields.get("import").to_owned(),
                     ..Form::new(edit_order::empty(Vec::new()))
                 },
             }

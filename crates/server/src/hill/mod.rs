@@ -8,7 +8,9 @@ mod advice_page;
 mod api;
 mod climb;
 mod climb_page;
+mod compare;
 mod edit_order;
+mod labels;
 mod line_rows;
 mod lines;
 mod make_up;
@@ -16,6 +18,7 @@ mod picture;
 mod power;
 mod room;
 mod save;
+mod stage;
 mod stock;
 
 pub(crate) use advice_page::apply;

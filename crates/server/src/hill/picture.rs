@@ -1,7 +1,9 @@
 //! The line drawn: plan and profile, the train on both, findings and places marked.
 //!
-//! The drawing has its own units: 1000 wide, so that words of 17 are read at any width from 960
-//! pixels on; narrower pages scroll it. Nothing is said by colour alone.
+//! Each drawing is made twice, [`WIDE`] for a tablet or a desk and [`SLIM`] for a telephone or half a
+//! page; the style sheet shows one of them, at a size at which its words can be read without scrolling.
+//! The plan is turned so that it fills its sheet best: which way is north says nothing about a climb.
+//! Nothing is said by colour alone.
 
 use gradeworthy_train::line::NamedSpan;
 use gradeworthy_train::line::checks::{Finding, Outcome};
@@ -9,21 +11,68 @@ use gradeworthy_train::line::drawing::points;
 use gradeworthy_train::track::Alignment;
 use maud::{Markup, html};
 
-/// Width of every drawing.
-const WIDTH: f64 = 1000.0;
-/// Room at every edge.
-const EDGE: f64 = 30.0;
-/// Height of a profile.
-const PROFILE: f64 = 190.0;
+use super::labels::{Ground, Label, Point, place};
+
 /// Distance between points of the drawn line, m.
 const STEP_M: f64 = 0.05;
+/// Room above the profile.
+const PROFILE_TOP: f64 = 26.0;
+
+/// A sheet of paper, in units of its drawing.
+#[derive(Debug)]
+pub(crate) struct Format {
+    class: &'static str,
+    width: f64,
+    edge: f64,
+    /// How high a plan may be.
+    plan_most: f64,
+    profile: f64,
+    /// The greatest size at which the style sheet sets its words.
+    words: f64,
+    /// Half the width of what is drawn along the line.
+    clear: f64,
+    /// How many distances the profile names.
+    steps: usize,
+    wraps: bool,
+}
+
+/// Shown from 50rem on.
+pub(crate) const WIDE: Format = Format {
+    class: "wide",
+    width: 1000.0,
+    edge: 34.0,
+    plan_most: 460.0,
+    profile: 170.0,
+    words: 23.0,
+    clear: 11.0,
+    steps: 12,
+    wraps: false,
+};
+
+/// Shown on narrower pages, and beside another.
+pub(crate) const SLIM: Format = Format {
+    class: "slim",
+    width: 360.0,
+    edge: 22.0,
+    plan_most: 400.0,
+    profile: 126.0,
+    words: 18.0,
+    clear: 7.0,
+    steps: 5,
+    wraps: true,
+};
 
 /// A line laid out on paper.
 pub(crate) struct Sheet<'a> {
     track: &'a Alignment,
-    /// s in m, x and y of the plan, y of the profile, in drawing units.
+    format: &'static Format,
+    /// s, x, y and height, all in m.
     points: Vec<[f64; 4]>,
+    /// X = a x + c y + e, Y = b x + d y + f, as a matrix of SVG has them.
+    plan: [f64; 6],
     height: f64,
+    /// Y = k z + c on the profile.
+    profile: [f64; 2],
 }
 
 /// A vehicle on the drawing: places of its bolsters, m, and how it is drawn.
@@ -33,109 +82,167 @@ pub(crate) struct Drawn {
     pub(crate) class: &'static str,
 }
 
+/// What is drawn.
+#[derive(Clone, Copy)]
+pub(crate) struct Scene<'a> {
+    pub(crate) track: &'a Alignment,
+    pub(crate) places: &'a [NamedSpan],
+    pub(crate) findings: &'a [Finding],
+    pub(crate) train: &'a [Drawn],
+    pub(crate) said: &'a str,
+}
+
+impl Scene<'_> {
+    /// Both drawings, of which a page shows the one that fits it.
+    pub(crate) fn show(&self) -> Markup {
+        html! { (self.on(&WIDE)) (self.on(&SLIM)) }
+    }
+
+    /// The slim drawing alone, at any width.
+    pub(crate) fn show_slim(&self) -> Markup {
+        self.on(&SLIM)
+    }
+
+    fn on(&self, format: &'static Format) -> Markup {
+        let sheet = Sheet::new(self.track, format);
+        html! { div class={ "drawn " (format.class) } { (sheet.plan(self)) (sheet.profile(self)) } }
+    }
+}
+
+/// The points of the drawn line for the page's script: s, x, y and height, m.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a picture is drawn in single precision"
+)]
+pub(crate) fn film_points(track: &Alignment) -> Vec<[f32; 4]> {
+    let all = metres(track);
+    all.iter().map(|own| own.map(|v| v as f32)).collect()
+}
+
+fn metres(track: &Alignment) -> Vec<[f64; 4]> {
+    let drawn = points(track, STEP_M);
+    drawn
+        .iter()
+        .map(|own| [own.s, own.pose.x, own.pose.y, own.pose.height])
+        .collect()
+}
+
+/// Least and greatest of a number of the points.
+fn span(points: &[[f64; 4]], of: impl Fn(&[f64; 4]) -> f64) -> (f64, f64) {
+    let all = points.iter().map(of);
+    all.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| {
+        (a.min(v), b.max(v))
+    })
+}
+
 impl<'a> Sheet<'a> {
-    pub(crate) fn new(track: &'a Alignment) -> Self {
-        let drawn = points(track, STEP_M);
-        // The longer side of the plan lies along the page.
-        let span = |of: &dyn Fn(&gradeworthy_train::track::Pose) -> f64| {
-            let all = drawn.iter().map(|own| of(&own.pose));
-            all.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| {
-                (a.min(v), b.max(v))
-            })
-        };
-        let (xs, ys, zs) = (span(&|p| p.x), span(&|p| p.y), span(&|p| p.height));
-        let upright = ys.1 - ys.0 > xs.1 - xs.0;
-        let (along, across) = if upright { (ys, xs) } else { (xs, ys) };
-        let scale = (WIDTH - 2.0 * EDGE) / (along.1 - along.0).max(1e-3);
-        let scale = scale.min((520.0 - 2.0 * EDGE) / (across.1 - across.0).max(1e-3));
-        let height = scale * (across.1 - across.0) + 2.0 * EDGE;
-        let length = track.length().max(1e-3);
-        let rise = (zs.1 - zs.0).max(0.02 * length);
-        let place = |own: &gradeworthy_train::line::drawing::DrawnPoint| {
-            let (p, s) = (own.pose, own.s);
-            let (x, y) = if upright {
-                (p.y - ys.0, p.x - xs.0)
-            } else {
-                (p.x - xs.0, ys.1 - p.y)
-            };
-            let z = (PROFILE - 60.0) * (zs.1 - p.height) / rise + 20.0;
-            [s, EDGE + scale * x, EDGE + scale * y, z]
-        };
+    fn new(track: &'a Alignment, format: &'static Format) -> Self {
+        let points = metres(track);
+        let (plan, height) = turned(&points, format);
+        let (low, high) = span(&points, |own| own[3]);
+        let rise = (high - low).max(0.02 * track.length()).max(1e-3);
+        // Below the profile stand the distances.
+        let scale = (format.profile - PROFILE_TOP - 1.9 * format.words) / rise;
         Self {
             track,
-            points: drawn.iter().map(place).collect(),
-            height: height.max(90.0),
+            format,
+            points,
+            plan,
+            height,
+            profile: [-scale, PROFILE_TOP + scale * high],
         }
     }
 
-    /// The points for the page's script.
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "a picture is drawn in single precision"
-    )]
-    pub(crate) fn film(&self) -> Vec<[f32; 4]> {
-        self.points
+    fn plan(&self, scene: &Scene<'_>) -> Markup {
+        let beyond = beyond(scene.findings);
+        let names = scene
+            .places
             .iter()
-            .map(|own| own.map(|value| value as f32))
-            .collect()
+            .map(|own| (own.name.as_str(), self.on_plan(0.5 * (own.from + own.to))));
+        let warnings = beyond
+            .iter()
+            .map(|own| ("⚠", self.on_plan(0.5 * (own.from + own.to))));
+        let lines: Vec<Point> = self.points.iter().map(|own| self.plan_of(own)).collect();
+        let ground = Ground {
+            size: [self.format.width, self.height],
+            lines: &lines,
+            words: self.format.words,
+            clear: self.format.clear,
+            wraps: self.format.wraps,
+        };
+        let marks = beyond.len();
+        let labels = place(&ground, warnings.chain(names));
+        html! {
+            svg.hill.plan viewBox={ "0 0 " (self.format.width) " " (round(self.height)) } role="img"
+                aria-label={ "Plan. " (scene.said) } data-to=(self.plan.map(|own| format!("{own:.6}")).join(" ")) {
+                @for own in scene.places { polyline.band points=(self.stretch(own.from, own.to)) {} }
+                polyline.track points=(self.stretch(0.0, self.track.length())) {}
+                @for own in &beyond { polyline.beyond points=(self.stretch(own.from, own.to)) {} }
+                @for own in &labels { @if let Some(ends) = own.leader { (leader(ends)) } }
+                (self.cars(scene.train, false))
+                @for (index, own) in labels.iter().enumerate() {
+                    (words(own, if index < marks { "warn" } else { "place" })) }
+            }
+        }
     }
 
-    /// Plan and profile under it.
-    pub(crate) fn show(
-        &self,
-        places: &[NamedSpan],
-        findings: &[Finding],
-        train: &[Drawn],
-        said: &str,
-    ) -> Markup {
-        let beyond: Vec<_> = findings
-            .iter()
-            .filter(|own| own.outcome == Outcome::Beyond)
-            .collect();
+    fn profile(&self, scene: &Scene<'_>) -> Markup {
+        let (width, tall) = (self.format.width, self.format.profile);
+        let [scale, start] = self.profile;
+        let along = (width - 2.0 * self.format.edge) / self.track.length().max(1e-3);
         html! {
-            div.scroll.drawn role="region" aria-label="Plan and profile" tabindex="0" {
-                svg.hill.plan viewBox={ "0 0 " (WIDTH) " " (round(self.height)) } role="img" aria-label={ "Plan. " (said) } {
-                    @for place in places { polyline.band points=(self.stretch(place.from, place.to, 1)) {} }
-                    polyline.track points=(self.stretch(0.0, self.track.length(), 1)) {}
-                    @for own in &beyond { (self.warning(own)) }
-                    (self.cars(train, false))
-                    @for place in places { (self.name(place)) }
-                }
-                svg.hill.profile viewBox={ "0 0 " (WIDTH) " " (PROFILE) } role="img" aria-label={ "Profile. " (said) } {
-                    polyline.track points=(self.stretch(0.0, self.track.length(), 3)) {}
-                    @for own in &beyond { @let x = self.x(own.from);
-                        text.warn x=(round(x)) y=(round(self.at(own.from)[3] - 8.0)) text-anchor="middle" { "⚠" } }
-                    (self.cars(train, true))
-                    @for step in self.metres() {
-                        text.small x=(round(self.x(step))) y=(PROFILE - 8.0) text-anchor="middle" { (step) " m" }
-                    }
+            svg.hill.profile viewBox={ "0 0 " (width) " " (tall) } role="img" aria-label={ "Profile. " (scene.said) }
+                data-along={ (format!("{along:.6}")) " " (self.format.edge) }
+                data-up={ (format!("{scale:.6}")) " " (format!("{start:.4}")) } {
+                @for own in scene.places {
+                    rect.band x=(round(self.x(own.from))) y="0" width=(round((self.x(own.to) - self.x(own.from)).max(1.0)))
+                        height=(tall - 1.6 * self.format.words) {} }
+                polyline.track points=(self.rise()) {}
+                @for own in &beyond(scene.findings) { @let at = self.on_profile(own.from);
+                    text.warn x=(round(at[0])) y=(round(at[1] - self.format.clear - 3.0)) text-anchor="middle" { "⚠" } }
+                (self.cars(scene.train, true))
+                @for step in self.steps() {
+                    text.small x=(round(self.x(step))) y=(round(tall - 0.45 * self.format.words)) text-anchor="middle" {
+                        (step) " m" }
                 }
             }
         }
     }
 
-    fn metres(&self) -> Vec<f64> {
-        let step = if self.track.length() > 40.0 {
-            10.0
-        } else if self.track.length() > 8.0 {
-            2.0
-        } else {
-            1.0
-        };
-        let mut all = Vec::new();
-        let mut s = step;
-        while s < self.track.length() && all.len() < 12 {
-            all.push(s);
-            s += step;
-        }
-        all
+    /// Distances that are named under the profile.
+    fn steps(&self) -> Vec<f64> {
+        let most = self.format.steps;
+        let length = self.track.length();
+        let each = [
+            0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 1000.0,
+        ];
+        let fits = |step: &f64| step * count_of(most + 1) >= length;
+        let step = each.into_iter().find(fits).unwrap_or(length);
+        (1..=most)
+            .map(|k| step * count_of(k))
+            .take_while(|s| *s < length - 0.3 * step)
+            .collect()
     }
 
     fn x(&self, s: f64) -> f64 {
-        EDGE + (WIDTH - 2.0 * EDGE) * s / self.track.length().max(1e-3)
+        let (width, edge) = (self.format.width, self.format.edge);
+        edge + (width - 2.0 * edge) * s / self.track.length().max(1e-3)
     }
 
-    /// The drawn point at a place, straight between its neighbours.
+    fn plan_of(&self, own: &[f64; 4]) -> Point {
+        let [a, b, c, d, e, f] = self.plan;
+        [a * own[1] + c * own[2] + e, b * own[1] + d * own[2] + f]
+    }
+
+    fn on_plan(&self, s: f64) -> Point {
+        self.plan_of(&self.at(s))
+    }
+
+    fn on_profile(&self, s: f64) -> Point {
+        [self.x(s), self.profile[0] * self.at(s)[3] + self.profile[1]]
+    }
+
+    /// The point at a place, straight between its neighbours.
     fn at(&self, s: f64) -> [f64; 4] {
         let after = self
             .points
@@ -156,8 +263,8 @@ impl<'a> Sheet<'a> {
         std::array::from_fn(|k| a[k] + part * (b[k] - a[k]))
     }
 
-    /// Points of the plan (`of` = 1) or the profile (`of` = 3) from one place to another.
-    fn stretch(&self, from: f64, to: f64, of: usize) -> String {
+    /// The plan from one place to another.
+    fn stretch(&self, from: f64, to: f64) -> String {
         let inside = self
             .points
             .iter()
@@ -166,33 +273,14 @@ impl<'a> Sheet<'a> {
         let all = std::iter::once(&ends[0])
             .chain(inside)
             .chain(std::iter::once(&ends[1]));
-        let say = |own: &[f64; 4]| {
-            let (x, y) = if of == 1 {
-                (own[1], own[2])
-            } else {
-                (self.x(own[0]), own[3])
-            };
-            format!("{},{}", round(x), round(y))
-        };
-        all.map(say).collect::<Vec<_>>().join(" ")
+        written(all.map(|own| self.plan_of(own)))
     }
 
-    fn warning(&self, own: &Finding) -> Markup {
-        let at = self.at(0.5 * (own.from + own.to));
-        html! {
-            polyline.beyond points=(self.stretch(own.from, own.to, 1)) {}
-            text.warn x=(round(at[1])) y=(round(at[2] - 8.0)) text-anchor="middle" { "⚠" }
-        }
-    }
-
-    fn name(&self, place: &NamedSpan) -> Markup {
-        let at = self.at(0.5 * (place.from + place.to));
-        let (x, anchor) = if at[1] > 0.8 * WIDTH {
-            (at[1] - 6.0, "end")
-        } else {
-            (at[1] + 6.0, "start")
-        };
-        html! { text.place x=(round(x)) y=(round((at[2] + 22.0).min(self.height - 6.0))) text-anchor=(anchor) { (place.name) } }
+    /// The profile.
+    fn rise(&self) -> String {
+        let [scale, start] = self.profile;
+        let all = self.points.iter();
+        written(all.map(|own| [self.x(own[0]), scale * own[3] + start]))
     }
 
     fn cars(&self, train: &[Drawn], profile: bool) -> Markup {
@@ -201,18 +289,84 @@ impl<'a> Sheet<'a> {
                 // The body reaches past its bolsters by a quarter of their distance.
                 @let (front, rear) = (own.bolster_s[0], own.bolster_s[1]);
                 @let more = 0.25 * (front - rear);
-                @let (a, b) = (self.at(front + more), self.at(rear - more));
-                @let ends = if profile { [self.x(a[0]), a[3] - 4.0, self.x(b[0]), b[3] - 4.0] } else { [a[1], a[2], b[1], b[2]] };
-                line class=(own.class) x1=(round(ends[0])) y1=(round(ends[1])) x2=(round(ends[2])) y2=(round(ends[3])) {}
+                @let ends = [front + more, rear - more].map(|s| if profile {
+                    let [x, y] = self.on_profile(s); [x, y - 4.0] } else { self.on_plan(s) });
+                line class=(own.class) x1=(round(ends[0][0])) y1=(round(ends[0][1])) x2=(round(ends[1][0]))
+                    y2=(round(ends[1][1])) {}
             }
         } }
     }
+}
+
+/// The plan turned and scaled so that it fills its sheet, and the height of the sheet.
+fn turned(points: &[[f64; 4]], format: &Format) -> ([f64; 6], f64) {
+    let room = [
+        format.width - 2.0 * format.edge,
+        format.plan_most - 2.0 * format.edge,
+    ];
+    let at = |degrees: u8| {
+        let (sin, cos) = f64::from(degrees).to_radians().sin_cos();
+        // Turned by so much; y goes down a sheet.
+        let xs = span(points, |own| cos * own[1] - sin * own[2]);
+        let ys = span(points, |own| -sin * own[1] - cos * own[2]);
+        let size = [xs.1 - xs.0, ys.1 - ys.0].map(|own| own.max(1e-3));
+        let scale = (room[0] / size[0]).min(room[1] / size[1]);
+        (scale, (sin, cos), (xs.0, ys.0), size)
+    };
+    let turns = (0..36_u8).map(|k| at(5 * k));
+    let first = at(0);
+    let best = turns.fold(first, |best, own| if own.0 > best.0 { own } else { best });
+    let (scale, (sin, cos), (left, top), size) = best;
+    let height = (scale * size[1] + 2.0 * format.edge).max(4.0 * format.edge);
+    let middle = [
+        0.5 * (format.width - scale * size[0]),
+        0.5 * (height - scale * size[1]),
+    ];
+    let matrix = [
+        scale * cos,
+        -scale * sin,
+        -scale * sin,
+        -scale * cos,
+        middle[0] - scale * left,
+        middle[1] - scale * top,
+    ];
+    (matrix, height)
+}
+
+fn beyond(findings: &[Finding]) -> Vec<&Finding> {
+    let beyond = findings.iter();
+    beyond
+        .filter(|own| own.outcome == Outcome::Beyond)
+        .collect()
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a count of steps")]
+fn count_of(k: usize) -> f64 {
+    k as f64
+}
+
+fn leader([a, b]: [Point; 2]) -> Markup {
+    html! { line.leader x1=(round(a[0])) y1=(round(a[1])) x2=(round(b[0])) y2=(round(b[1])) {} }
+}
+
+fn words(label: &Label, class: &str) -> Markup {
+    html! { @for (row, at) in label.rows.iter().zip(&label.at) {
+        text class=(class) x=(round(at[0])) y=(round(at[1])) text-anchor="middle" { (row) }
+    } }
+}
+
+fn written(points: impl Iterator<Item = Point>) -> String {
+    let say = |[x, y]: Point| format!("{},{}", round(x), round(y));
+    points.map(say).collect::<Vec<_>>().join(" ")
 }
 
 /// A tenth of a drawing unit is enough.
 fn round(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
 }
+
+/// Width of the bars' drawing, which is stretched to the page's.
+const BARS: f64 = 1000.0;
 
 /// Bars for the vehicles of a train, the head on the left: forces up for draft, down for buff.
 pub(crate) fn bars(
@@ -222,30 +376,31 @@ pub(crate) fn bars(
     line_at: Option<f64>,
     class: &str,
 ) -> Markup {
-    #[expect(clippy::cast_precision_loss, reason = "a count of vehicles")]
-    let width = (WIDTH - 2.0 * EDGE) / values.len().max(1) as f64;
-    let (middle, half) = (90.0, 66.0);
-    let mut x = EDGE;
+    let width = BARS / count_of(values.len().max(1));
+    let (middle, half) = (70.0, 66.0);
+    let mut x = 0.0;
     let mut at = || {
         let own = x;
         x += width;
         own
     };
     html! {
-        svg class={ "hill bars " (class) } viewBox={ "0 0 " (WIDTH) " 180" } role="img" aria-label=(name)
-            data-most=(most) {
-            line.axis x1=(EDGE) x2=(WIDTH - EDGE) y1=(middle) y2=(middle) {}
-            @if let Some(value) = line_at {
-                @let y = middle - half * (value / most).clamp(-1.0, 1.0);
-                line.asked x1=(EDGE) x2=(WIDTH - EDGE) y1=(round(y)) y2=(round(y)) {}
+        figure.bars {
+            figcaption { (name) }
+            svg class={ "hill bars " (class) } viewBox={ "0 0 " (BARS) " 140" } preserveAspectRatio="none" role="img"
+                aria-label=(name) data-most=(most) {
+                line.axis x1="0" x2=(BARS) y1=(middle) y2=(middle) {}
+                @if let Some(value) = line_at {
+                    @let y = middle - half * (value / most).clamp(-1.0, 1.0);
+                    line.asked x1="0" x2=(BARS) y1=(round(y)) y2=(round(y)) {}
+                }
+                @for value in values {
+                    @let tall = half * (value / most).clamp(-1.0, 1.0);
+                    @let top = if tall > 0.0 { middle - tall } else { middle };
+                    rect class=(if *value < 0.0 { "bar under" } else { "bar" }) x=(round(at())) y=(round(top))
+                        width=(round((0.85 * width).max(1.0))) height=(round(tall.abs().max(0.5))) {}
+                }
             }
-            @for value in values {
-                @let tall = half * (value / most).clamp(-1.0, 1.0);
-                @let top = if tall > 0.0 { middle - tall } else { middle };
-                rect class=(if *value < 0.0 { "bar under" } else { "bar" }) x=(round(at())) y=(round(top))
-                    width=(round((width - 1.0).max(1.0))) height=(round(tall.abs().max(0.5))) {}
-            }
-            text.small x=(EDGE) y="17" { (name) }
         }
     }
 }

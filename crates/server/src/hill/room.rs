@@ -5,7 +5,7 @@ use axum::extract::State;
 use gradeworthy_store::{Action, HillKind};
 use maud::html;
 
-use super::{picture::Sheet, stock};
+use super::{picture::Scene, stock};
 use crate::App;
 use crate::guard::Caller;
 use crate::page::{self, Page, choice};
@@ -29,7 +29,7 @@ pub(crate) async fn room(
         let first = lines.first().and_then(|own| Some((own, stock::line(own).ok()?)));
         let body = html! {
             @if let Some((edition, line)) = &first {
-                (Sheet::new(&line.alignment).show(&line.places, &[], &[], &edition.name))
+                (Scene { track: &line.alignment, places: &line.places, findings: &[], train: &[], said: &edition.name }.show())
             }
             section { h2 { "Will it climb?" }
                 @if lines.is_empty() || trains.is_empty() || power.is_empty() {

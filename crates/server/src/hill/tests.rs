@@ -1,5 +1,7 @@
 //! The hill, told as what its people do.
 
+mod advice;
+
 use axum::http::StatusCode;
 use gradeworthy_store::{Append, Basis, ClientId, Fact, Role};
 
@@ -116,8 +118,8 @@ fn an_operator_sees_the_train_on_the_hill_with_its_margin_and_its_worst_spots() 
     }
     assert_eq!(
         page.body.matches("<line class=\"car").count(),
-        10,
-        "five vehicles in plan and in profile"
+        20,
+        "five vehicles in plan and in profile, on the wide and on the slim drawing"
     );
     let car = climbed(
         &club,
@@ -225,6 +227,9 @@ fn two_make_ups_are_put_side_by_side() {
     let page = climbed(&club, Role::Operator, &path);
     for part in [
         "Side by side",
+        "data-stage=\"1\"",
+        "'Way freight' leaves ",
+        "with TST 1 and TST 2.",
         "Way freight",
         "Short freight",
         "4 and 1",
@@ -344,6 +349,11 @@ fn a_survey_is_pasted_drawn_and_saved_with_what_it_can_and_cannot_show() {
     );
     let page = club.post(Role::TrackLead, "/hill/lines", &wrong);
     assert!(page.body.contains("Line 2, y"), "{}", page.body);
+    assert!(
+        page.body.contains(">x,y\n1,far"),
+        "what was pasted stays: {}",
+        page.body
+    );
 }
 
 #[test]
@@ -404,6 +414,14 @@ fn a_planner_pastes_a_list_sees_every_problem_and_saves_what_is_left() {
         "OWN 1 may not run: it is at the bench",
         "TST 99 is neither a car of the fleet nor a locomotive",
     ] {
+        assert!(page.body.contains(part), "no '{part}' in {}", page.body);
+    }
+    let page = club.post(
+        Role::Lead,
+        "/hill/trains",
+        &paste("TST 901\nTST 1\nTST 1\n"),
+    );
+    for part in ["Line 3: 'TST 1' stands on line 2", ">TST 901\nTST 1\nTST 1"] {
         assert!(page.body.contains(part), "no '{part}' in {}", page.body);
     }
     let row = |name: &str, position: usize, block: &str| {

@@ -29,6 +29,8 @@ pub(crate) struct JobJson {
     done: usize,
     /// Of how much; 0 where that is not known yet.
     total: usize,
+    /// How many parts of the result can be read already.
+    parts: usize,
     /// Why it failed.
     failure: Option<String>,
 }
@@ -42,6 +44,7 @@ impl From<&Job> for JobJson {
             ahead: 0,
             done: 0,
             total: 0,
+            parts: job.parts,
             failure: None,
         };
         match &job.stage {
@@ -91,7 +94,8 @@ pub(crate) fn cancel(app: &App, caller: &Caller, id: JobId) -> Result<Job, Refus
 }
 
 #[utoipa::path(get, path = "/api/jobs/{job}/result", params(("job" = String, Path)), tag = "jobs",
-    responses((status = 200, description = "What the job found, as JSON of its kind"),
+    responses((status = 200, description = "What the job found, as JSON of its kind; of one with 'parts' that goes \
+        on or was cancelled, what it had found until then"),
               (status = 404, body = Problem), (status = 409, body = Problem), (status = 422, body = Problem)))]
 pub(crate) async fn result_json(
     State(app): State<App>,
@@ -104,13 +108,14 @@ pub(crate) async fn result_json(
     .await
 }
 
-/// The result of a job that has one.
+/// The result of a job that has one, or what it has found so far.
 pub(crate) fn done(app: &App, id: JobId) -> Result<std::sync::Arc<dyn super::Outcome>, Refusal> {
-    match app.jobs().find(id)?.stage {
-        Stage::Done(outcome) => Ok(outcome),
-        Stage::Failed(why) => Err(Refusal::JobFailed {
+    let job = app.jobs().find(id)?;
+    match (&job.stage, job.found()) {
+        (Stage::Failed(why), _) => Err(Refusal::JobFailed {
             why: why.to_string(),
         }),
-        Stage::Waiting(_) | Stage::Running(..) | Stage::Cancelled => Err(Refusal::NotDone),
+        (_, Some(outcome)) => Ok(std::sync::Arc::clone(outcome)),
+        (_, None) => Err(Refusal::NotDone),
     }
 }

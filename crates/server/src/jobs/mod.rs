@@ -3,6 +3,8 @@
 //!
 //! A job is known by the hash of what it works on. Asking for the same again finds the job that is
 //! waiting, running or done, so that a page may be loaded anew as often as one likes.
+//! Patient work, which may take minutes, gives way: quick work that comes is done in between, on the same
+//! thread, so that nobody's climb waits for somebody else's search for advice.
 //! Results live as long as the program and at most [`KEPT`] of them; they are worked out again when
 //! somebody asks again.
 
@@ -14,7 +16,7 @@ use std::collections::{BTreeMap, VecDeque};
 use std::ops::ControlFlow;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError, Weak};
 
 use gradeworthy_store::MemberId;
 
@@ -37,11 +39,21 @@ pub(crate) trait Outcome: Any + Send + Sync {
 }
 
 /// How far a job has come; told by the job, read by pages.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub(crate) struct Progress {
     done: AtomicUsize,
     total: AtomicUsize,
     stop: AtomicBool,
+    so_far: Mutex<SoFar>,
+    /// The runner, of patient work only.
+    gives_way_to: Weak<Shared>,
+}
+
+/// What a job that goes on has found already.
+#[derive(Clone, Default)]
+struct SoFar {
+    parts: usize,
+    outcome: Option<Arc<dyn Outcome>>,
 }
 
 impl Progress {
@@ -54,6 +66,32 @@ impl Progress {
         } else {
             ControlFlow::Continue(())
         }
+    }
+
+    /// Does the quick work that has come meanwhile; nothing for quick work itself.
+    pub(crate) fn give_way(&self) {
+        let Some(shared) = self.gives_way_to.upgrade() else {
+            return;
+        };
+        loop {
+            let next = lock(&shared).take_quick();
+            match next {
+                Some(next) => next.run(&shared),
+                None => return,
+            }
+        }
+    }
+
+    /// Shows what has been found so far; it can be read while the job goes on, and after it was ended.
+    pub(crate) fn show(&self, outcome: Arc<dyn Outcome>) {
+        let mut own = self.so_far.lock().unwrap_or_else(PoisonError::into_inner);
+        own.parts += 1;
+        own.outcome = Some(outcome);
+    }
+
+    fn so_far(&self) -> SoFar {
+        let own = self.so_far.lock();
+        own.unwrap_or_else(PoisonError::into_inner).clone()
     }
 }
 
@@ -81,6 +119,21 @@ pub(crate) struct Job {
     pub(crate) what: Arc<str>,
     pub(crate) by: MemberId,
     pub(crate) stage: Stage,
+    /// How often it has shown what it had found so far.
+    pub(crate) parts: usize,
+    so_far: Option<Arc<dyn Outcome>>,
+}
+
+impl Job {
+    /// Its result; while it goes on, or where it was ended, what it had found until then.
+    pub(crate) fn found(&self) -> Option<&Arc<dyn Outcome>> {
+        match &self.stage {
+            Stage::Done(outcome) => Some(outcome),
+            Stage::Waiting(_) | Stage::Running(..) | Stage::Failed(_) | Stage::Cancelled => {
+                self.so_far.as_ref()
+            }
+        }
+    }
 }
 
 struct Entry {
@@ -88,7 +141,15 @@ struct Entry {
     by: MemberId,
     progress: Arc<Progress>,
     work: Option<Work>,
+    is_patient: bool,
     end: Option<Stage>,
+}
+
+/// A job that was taken from the queue.
+struct Taken {
+    id: JobId,
+    work: Work,
+    progress: Arc<Progress>,
 }
 
 #[derive(Default)]
@@ -122,7 +183,7 @@ fn threads_most() -> usize {
 }
 
 impl Jobs {
-    /// The job on this input: the one there is, or this one, put at the end of the queue.
+    /// The job on this input: the one there is, or this one, put at the end of the quick ones.
     pub(crate) fn start(
         &self,
         id: JobId,
@@ -130,6 +191,26 @@ impl Jobs {
         by: MemberId,
         work: impl FnOnce(&Progress) -> Result<Arc<dyn Outcome>, String> + Send + 'static,
     ) -> Result<Job, Refusal> {
+        let progress = Arc::default();
+        self.queue(id, Entry::new(what, by, progress, Box::new(work)), false)
+    }
+
+    /// The same for work that takes long, tells how far it is often, and gives way each time.
+    pub(crate) fn start_patient(
+        &self,
+        id: JobId,
+        what: &str,
+        by: MemberId,
+        work: impl FnOnce(&Progress) -> Result<Arc<dyn Outcome>, String> + Send + 'static,
+    ) -> Result<Job, Refusal> {
+        let progress = Arc::new(Progress {
+            gives_way_to: Arc::downgrade(&self.0),
+            ..Progress::default()
+        });
+        self.queue(id, Entry::new(what, by, progress, Box::new(work)), true)
+    }
+
+    fn queue(&self, id: JobId, entry: Entry, is_patient: bool) -> Result<Job, Refusal> {
         let mut shelf = lock(&self.0);
         let again = match shelf.entries.get(&id) {
             Some(own) => matches!(own.end, Some(Stage::Cancelled)),
@@ -141,16 +222,13 @@ impl Jobs {
                     waiting: shelf.waiting.len(),
                 });
             }
-            shelf.ended.retain(|own| *own != id);
-            let entry = Entry {
-                what: what.into(),
-                by,
-                progress: Arc::default(),
-                work: Some(Box::new(work)),
-                end: None,
-            };
-            shelf.entries.insert(id, entry);
-            shelf.waiting.push_back(id);
+            shelf.put(
+                id,
+                Entry {
+                    is_patient,
+                    ..entry
+                },
+            );
             if shelf.threads < threads_most() {
                 let shared = Arc::clone(&self.0);
                 let thread = std::thread::Builder::new().name("job".to_owned());
@@ -203,7 +281,58 @@ impl Drop for Jobs {
     }
 }
 
+impl Entry {
+    fn new(what: &str, by: MemberId, progress: Arc<Progress>, work: Work) -> Self {
+        Self {
+            what: what.into(),
+            by,
+            progress,
+            work: Some(work),
+            is_patient: false,
+            end: None,
+        }
+    }
+}
+
 impl Shelf {
+    /// Quick work waits ahead of patient work.
+    fn put(&mut self, id: JobId, entry: Entry) {
+        self.ended.retain(|own| *own != id);
+        let is_patient = |own: &JobId| self.entries.get(own).is_some_and(|own| own.is_patient);
+        let quick = self
+            .waiting
+            .iter()
+            .take_while(|own| !is_patient(own))
+            .count();
+        let at = if entry.is_patient {
+            self.waiting.len()
+        } else {
+            quick
+        };
+        self.waiting.insert(at, id);
+        self.entries.insert(id, entry);
+    }
+
+    /// What waits longest, quick work first.
+    fn take(&mut self) -> Option<Taken> {
+        let id = self.waiting.pop_front()?;
+        let entry = self.entries.get_mut(&id)?;
+        Some(Taken {
+            id,
+            work: entry.work.take()?,
+            progress: Arc::clone(&entry.progress),
+        })
+    }
+
+    /// The same, quick work only.
+    fn take_quick(&mut self) -> Option<Taken> {
+        let first = self.waiting.front()?;
+        if self.closed || self.entries.get(first)?.is_patient {
+            return None;
+        }
+        self.take()
+    }
+
     fn job(&self, id: JobId) -> Option<Job> {
         let entry = self.entries.get(&id)?;
         let stage = match &entry.end {
@@ -216,11 +345,14 @@ impl Shelf {
                 ),
             },
         };
+        let so_far = entry.progress.so_far();
         Some(Job {
             id,
             what: Arc::clone(&entry.what),
             by: entry.by,
             stage,
+            parts: so_far.parts,
+            so_far: so_far.outcome,
         })
     }
 
@@ -243,32 +375,10 @@ impl Shelf {
     }
 }
 
-/// One thread: takes what waits longest, until the runner is gone.
-fn serve(shared: &Shared) {
-    loop {
-        let (id, work, progress) = {
-            let mut shelf = lock(shared);
-            loop {
-                if shelf.closed {
-                    return;
-                }
-                let next = shelf.waiting.pop_front();
-                let taken = next.and_then(|id| {
-                    let entry = shelf.entries.get_mut(&id)?;
-                    Some((id, entry.work.take()?, Arc::clone(&entry.progress)))
-                });
-                match taken {
-                    Some(taken) => break taken,
-                    None if next.is_some() => {}
-                    None => {
-                        shelf = shared
-                            .wake
-                            .wait(shelf)
-                            .unwrap_or_else(PoisonError::into_inner);
-                    }
-                }
-            }
-        };
+impl Taken {
+    /// Does the work, and puts its end on the shelf.
+    fn run(self, shared: &Shared) {
+        let Self { id, work, progress } = self;
         let result = catch_unwind(AssertUnwindSafe(|| work(&progress)));
         let stopped = progress.stop.load(Ordering::Relaxed);
         let stage = match result {
@@ -280,6 +390,32 @@ fn serve(shared: &Shared) {
             }
         };
         lock(shared).end(id, stage);
+    }
+}
+
+/// One thread: takes what waits longest, until the runner is gone.
+fn serve(shared: &Shared) {
+    loop {
+        let taken = {
+            let mut shelf = lock(shared);
+            loop {
+                if shelf.closed {
+                    return;
+                }
+                let is_empty = shelf.waiting.is_empty();
+                match shelf.take() {
+                    Some(taken) => break taken,
+                    None if !is_empty => {}
+                    None => {
+                        shelf = shared
+                            .wake
+                            .wait(shelf)
+                            .unwrap_or_else(PoisonError::into_inner);
+                    }
+                }
+            }
+        };
+        taken.run(shared);
     }
 }
 

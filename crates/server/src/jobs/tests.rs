@@ -123,3 +123,51 @@ fn only_the_latest_results_are_kept() {
     assert!(matches!(jobs.find(id("0")), Err(Refusal::NoSuchJob)));
     assert!(jobs.find(id(&(KEPT + 1).to_string())).is_ok());
 }
+
+#[test]
+fn a_search_that_takes_long_gives_way_to_quick_work_and_shows_what_it_has_found() {
+    let jobs = Jobs::default();
+    let (began, begun) = channel();
+    let (go, gone) = channel::<()>();
+    let work = move |progress: &Progress| {
+        progress.show(Arc::new(Found("the first part")));
+        began.send(()).expect("heard");
+        loop {
+            progress.give_way();
+            if gone.recv_timeout(Duration::from_millis(1)).is_ok() {
+                return found("all of it");
+            }
+            if progress.tell(1, 8).is_break() {
+                return Err("stopped".to_owned());
+            }
+        }
+    };
+    jobs.start_patient(id("search"), "a search", BY, work)
+        .expect("taken");
+    begun.recv().expect("it began");
+    let job = jobs.find(id("search")).expect("it is there");
+    let text = job.found().expect("a part").json().expect("text");
+    assert_eq!((job.parts, text.as_str()), (1, "the first part"));
+    for other in 0..threads_most() {
+        let name = format!("held {other}");
+        let wait = |progress: &Progress| loop {
+            progress.give_way();
+            if progress.tell(0, 1).is_break() {
+                return Err("stopped".to_owned());
+            }
+            std::thread::yield_now();
+        };
+        jobs.start_patient(id(&name), "a search", BY, wait)
+            .expect("taken");
+    }
+    jobs.start(id("climb"), "a climb", BY, |_| found("climbed"))
+        .expect("taken");
+    assert!(matches!(ended(&jobs, id("climb")), Stage::Done(_)));
+    let search = jobs.find(id("search")).expect("it is there");
+    assert!(matches!(search.stage, Stage::Running(..)));
+    jobs.cancel(id("search")).expect("there");
+    assert!(matches!(ended(&jobs, id("search")), Stage::Cancelled));
+    let kept = jobs.find(id("search")).expect("it is there");
+    assert!(kept.found().is_some(), "what was found stays");
+    drop(go);
+}

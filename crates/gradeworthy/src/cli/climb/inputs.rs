@@ -18,24 +18,30 @@ use gradeworthy_workbench::shop::Shop;
 use jiff::civil::Date;
 
 use super::super::{files, terminal};
+use super::club::Club;
 
-/// The files of a hill and a train, or the sample's.
+/// The files of a hill and a train, those of a club's record, or the sample's.
 #[derive(Debug, Args)]
 pub(crate) struct Files {
-    /// The line: TOML, or CSV with one row a piece or one row a survey reading
-    #[arg(long, required_unless_present = "sample")]
+    /// The folder of a club's record: its cars, rule book and power, and by name its line and make-up
+    #[arg(long, conflicts_with_all = ["sample", "sheet", "scale", "rules"])]
+    club: Option<PathBuf>,
+    /// The line: TOML, or CSV with one row a piece or one row a survey reading; with --club the name of
+    /// one in the record, its only one where none is named
+    #[arg(long, required_unless_present_any = ["sample", "club"])]
     line: Option<PathBuf>,
     /// The gauge of a surveyed line, with its unit, such as '16.5 mm'
     #[arg(long)]
     gauge: Option<String>,
-    /// The locomotives: TOML
-    #[arg(long, required_unless_present = "sample")]
+    /// The locomotives: TOML; with --club those of the record where none is named
+    #[arg(long, required_unless_present_any = ["sample", "club"])]
     power: Option<PathBuf>,
-    /// The train: TOML, or CSV with one row a vehicle, head first
-    #[arg(long, required_unless_present = "sample")]
+    /// The train: TOML, or CSV with one row a vehicle, head first; with --club the name of a make-up in
+    /// the record, its only one where none is named
+    #[arg(long, required_unless_present_any = ["sample", "club"])]
     train: Option<PathBuf>,
     /// The sheet with the cars' readings, as for `inspect`
-    #[arg(long, required_unless_present = "sample")]
+    #[arg(long, required_unless_present_any = ["sample", "club"])]
     sheet: Option<PathBuf>,
     /// Climb the invented hill with the invented club's cars; a file named beside it replaces its own
     #[arg(long)]
@@ -83,6 +89,9 @@ pub(crate) struct Inputs {
 }
 
 pub(crate) fn read(asked: &Files) -> anyhow::Result<Inputs> {
+    if let Some(folder) = &asked.club {
+        return read_club(asked, &Club::open(folder)?);
+    }
     let line = read_line(asked)?;
     let power_text = text_or(asked.power.as_deref(), gradeworthy_demo::climb::POWER)?;
     let power = read_power(&power_text).with_context(|| name(asked.power.as_deref(), "power"))?;
@@ -99,6 +108,66 @@ pub(crate) fn read(asked: &Files) -> anyhow::Result<Inputs> {
         marks,
         book,
     })
+}
+
+/// The same out of a record, except what a file is named for.
+fn read_club(asked: &Files, club: &Club) -> anyhow::Result<Inputs> {
+    let line = match named(asked.line.as_deref()) {
+        Named::File => read_line(asked)?,
+        Named::InRecord(name) => club.line(name)?,
+    };
+    if asked.gauge.is_some() && !matches!(named(asked.line.as_deref()), Named::File) {
+        bail!("--gauge is for a surveyed line in a file; a line of the record has its own");
+    }
+    let power = match &asked.power {
+        Some(path) => {
+            read_power(&files::text(path)?).with_context(|| path.display().to_string())?
+        }
+        None => club.power()?,
+    };
+    let order = match named(asked.train.as_deref()) {
+        Named::File => read_order(asked, &[])?,
+        Named::InRecord(name) => club.order(name)?,
+    };
+    let book = club.book()?;
+    let shop = match &asked.shop {
+        None if club.is_sample() => {
+            Shop::read(gradeworthy_demo::SHOP).context("the sample's shop")?
+        }
+        path => files::shop(path.as_deref())?,
+    };
+    let (records, notices) = club.cars(&order, &power)?;
+    for notice in notices {
+        terminal::complain(&anyhow::Error::msg(notice));
+    }
+    let marks = records.iter().map(|own| own.car.mark.to_string()).collect();
+    let cars = inspected(records, &order, &book, &shop, asked);
+    Ok(Inputs {
+        line,
+        power,
+        order,
+        cars,
+        marks,
+        book,
+    })
+}
+
+/// What a flag stands for beside `--club`.
+enum Named<'a> {
+    /// Something of the record, by its name.
+    InRecord(Option<&'a str>),
+    /// A file: its name ends in `.toml` or `.csv`.
+    File,
+}
+
+fn named(path: Option<&Path>) -> Named<'_> {
+    let is_toml = path
+        .and_then(Path::extension)
+        .is_some_and(|ending| ending.eq_ignore_ascii_case("toml"));
+    if is_toml || is_csv(path) {
+        return Named::File;
+    }
+    Named::InRecord(path.and_then(Path::to_str))
 }
 
 impl Inputs {

@@ -3,7 +3,6 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use anyhow::bail;
 use gradeworthy_paper::{Monthly, Statement};
 use gradeworthy_server::{App, Gathered, Settings, gather_month, gather_papers, gather_statement};
 use gradeworthy_store::{Options, Store};
@@ -16,23 +15,13 @@ use super::Source;
 
 /// The record in a folder: the club's own, or the sample's.
 fn open(folder: &Path, shop: Option<&Path>) -> anyhow::Result<App> {
-    let names = ["club.sqlite", "sample.sqlite"];
-    let found = names
-        .iter()
-        .map(|name| folder.join(name))
-        .find(|path| path.exists());
-    let Some(path) = found else {
-        bail!(
-            "{} holds no record; name the folder that `gradeworthy serve` keeps it in",
-            folder.display()
-        );
-    };
+    let path = files::record(folder)?;
     let store = Store::open_read_only(&path, &Options::default())?;
     let settings = Settings {
         clock: Arc::new(Timestamp::now),
         zone: TimeZone::system(),
         shop: files::shop(shop)?,
-        sample: path.ends_with("sample.sqlite"),
+        sample: files::is_sample(&path),
         backups: None,
         tls: false,
         set_up: None,

@@ -1,53 +1,29 @@
 //! Advice for a terminal, after the answer.
 
+use gradeworthy_train::advice::Advice;
+
 use super::super::join::Consist;
-use super::Plan;
-use super::words::{Speaker, TELLING, claim};
+use super::words::{Speaker, TELLING};
+use super::{Part, Plan, topics};
 use crate::text::{Style, wrapped};
 
 /// Everything that is advised, in sentences; `style.everything` lists an order car by car.
 #[must_use]
 pub fn plan(plan: &Plan, consist: &Consist, asked: f64, margin: f64, style: Style) -> String {
-    let speaker = Speaker { plan, consist };
     let mut page = Page {
         text: String::new(),
         width: style.width,
     };
-    page.list("what to move", [speaker.moves(asked)]);
-    page.list("helpers", plan.cuts.iter().map(|own| speaker.cut(own)));
-    let order = plan.order.best.iter().filter(|own| own.gain >= TELLING);
-    page.list(
-        "order",
-        order.map(|own| {
-            let said = if style.everything {
-                speaker.advice(own)
-            } else {
-                speaker.order(own)
-            };
-            said + claim(plan.order.claim)
-        }),
-    );
-    let set_out = ["the last cars", "the first cars"];
-    let each = plan.longest.iter().zip(set_out);
-    page.list(
-        "length",
-        each.map(|(own, set_out)| speaker.longest(own, set_out, asked)),
-    );
-    page.list("power", [speaker.power(&plan.power)]);
-    page.list("a stall", plan.stall.iter().map(|own| speaker.stall(own)));
-    let repairs = plan.repairs.best.iter();
-    let repairs = repairs.filter(|own| own.gain >= TELLING);
-    page.list(
-        "repairs that buy the most",
-        repairs.map(|own| speaker.advice(own)),
-    );
-    let measurements = plan.measurements.best.iter();
-    page.list(
-        "measurements that tell the most",
-        measurements.map(|own| speaker.measurement(own, margin)),
-    );
-    if plan.was_stopped() {
-        page.text += "\nstopped before the end: each is the best so far\n";
+    for topic in topics(plan, consist, asked, margin) {
+        let said = topic.said.into_iter().map(|own| own.words);
+        page.list(topic.part.heading(), said);
+        if let (Part::Order, Some(order)) = (topic.part, &plan.order) {
+            let telling = order.best.iter().filter(|own| own.gain >= TELLING);
+            page.orders(telling, Speaker { plan, consist }, style);
+        }
+    }
+    if plan.stopped {
+        page.text += "\nstopped before the end: what is missing was not looked at\n";
     }
     page.text
 }
@@ -58,6 +34,27 @@ struct Page {
 }
 
 impl Page {
+    /// The orders car by car, where everything is asked for; otherwise how to see them.
+    fn orders<'a>(
+        &mut self,
+        telling: impl Iterator<Item = &'a Advice>,
+        speaker: Speaker<'_>,
+        style: Style,
+    ) {
+        for own in telling {
+            if !style.everything {
+                self.text += "    --everything lists it, car by car\n";
+                return;
+            }
+            let all: Vec<String> = own.changes.iter().map(|own| speaker.change(own)).collect();
+            for words in all {
+                for row in wrapped(&words, self.width.saturating_sub(4).max(24)) {
+                    self.text += &format!("    {row}\n");
+                }
+            }
+        }
+    }
+
     fn list(&mut self, heading: &str, said: impl IntoIterator<Item = String>) {
         for (index, one) in said.into_iter().enumerate() {
             if index == 0 {

@@ -1,26 +1,29 @@
 //! Advice for programs. Names carry their unit: `head_place_m`, `required_n`.
 
 use gradeworthy_train::advice::{
-    Advice, Advised, Change, Claim, Longest, Measurement, Origin, Reached, Stall, StopReason,
+    Advice, Advised, Change, Claim, FewestMoves, Longest, Measurement, MorePower, Origin, Reached,
+    Stall, StopReason,
 };
 use serde::Serialize;
 
 use super::super::join::Consist;
 use super::super::wire::mode;
 use super::super::words::quantity;
-use super::Plan;
 use super::words::Speaker;
+use super::{Part, Plan};
 
 /// Everything that is advised.
 #[derive(Debug, Serialize)]
 pub struct PlanOut {
-    what_to_move: MovesOut,
+    /// Whether every part was answered; one that was not is null or empty.
+    finished: bool,
+    what_to_move: Option<MovesOut>,
     helpers: Vec<SearchOut>,
-    order: SearchOut,
+    order: Option<SearchOut>,
     longest: Vec<LongestOut>,
-    power: PowerOut,
+    power: Option<PowerOut>,
     stall: Option<StallOut>,
-    repairs: SearchOut,
+    repairs: Option<SearchOut>,
     measurements: Vec<MeasurementOut>,
 }
 
@@ -120,49 +123,57 @@ struct MeasurementOut {
 #[must_use]
 pub fn plan(plan: &Plan, consist: &Consist, asked: f64, margin: f64) -> PlanOut {
     let speaker = Speaker { plan, consist };
-    let moves = &plan.moves;
     let sides = ["last cars", "first cars"];
-    let measurements = plan.measurements.best.iter();
+    let measurements = plan.measurements.iter().flat_map(|own| &own.best);
     PlanOut {
-        what_to_move: MovesOut {
-            said: speaker.moves(asked),
-            reached: match moves.reached {
-                Reached::AsItIs => "as it is",
-                Reached::Fewest => "fewest moves",
-                Reached::WithAtLeast(_) => "with these moves",
-                Reached::NotReached => "not reached",
-            },
-            at_least: match moves.reached {
-                Reached::WithAtLeast(least) => Some(least),
-                Reached::AsItIs | Reached::Fewest | Reached::NotReached => None,
-            },
-            advice: moves.advice.as_ref().map(|own| advice(own, speaker)),
-            stop: stop(moves.stop),
-            trains_compared: moves.tried,
-        },
+        finished: plan.answered.len() == Part::ALL.len(),
+        what_to_move: plan.moves.as_ref().map(|own| moves(own, speaker, asked)),
         helpers: plan
             .cuts
             .iter()
             .map(|own| search(&own.advised, speaker))
             .collect(),
-        order: search(&plan.order, speaker),
+        order: plan.order.as_ref().map(|own| search(own, speaker)),
         longest: plan
             .longest
             .iter()
             .zip(sides)
             .map(|(own, set_out)| longest(own, set_out, speaker))
             .collect(),
-        power: PowerOut {
-            said: speaker.power(&plan.power),
-            locomotives_needed: plan.power.needed,
-            advice: plan.power.advice.as_ref().map(|own| advice(own, speaker)),
-            stop: stop(plan.power.stop),
-        },
+        power: plan.power.as_ref().map(|own| power(own, speaker)),
         stall: plan.stall.as_ref().map(|own| stall(own, speaker)),
-        repairs: search(&plan.repairs, speaker),
+        repairs: plan.repairs.as_ref().map(|own| search(own, speaker)),
         measurements: measurements
             .map(|own| measurement(own, margin, speaker))
             .collect(),
+    }
+}
+
+fn moves(own: &FewestMoves, speaker: Speaker<'_>, asked: f64) -> MovesOut {
+    MovesOut {
+        said: speaker.moves(own, asked),
+        reached: match own.reached {
+            Reached::AsItIs => "as it is",
+            Reached::Fewest => "fewest moves",
+            Reached::WithAtLeast(_) => "with these moves",
+            Reached::NotReached => "not reached",
+        },
+        at_least: match own.reached {
+            Reached::WithAtLeast(least) => Some(least),
+            Reached::AsItIs | Reached::Fewest | Reached::NotReached => None,
+        },
+        advice: own.advice.as_ref().map(|own| advice(own, speaker)),
+        stop: stop(own.stop),
+        trains_compared: own.tried,
+    }
+}
+
+fn power(own: &MorePower, speaker: Speaker<'_>) -> PowerOut {
+    PowerOut {
+        said: speaker.power(own),
+        locomotives_needed: own.needed,
+        advice: own.advice.as_ref().map(|own| advice(own, speaker)),
+        stop: stop(own.stop),
     }
 }
 

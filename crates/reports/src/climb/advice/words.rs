@@ -1,7 +1,7 @@
 //! Sentences of advice, each built here once.
 
 use gradeworthy_train::advice::{
-    Advice, Change, Claim, Longest, Measurement, MorePower, Origin, Reached, Stall,
+    Advice, Change, Claim, FewestMoves, Longest, Measurement, MorePower, Origin, Reached, Stall,
 };
 use gradeworthy_train::vehicle::Quantity;
 use gradeworthy_units::STANDARD_GRAVITY;
@@ -134,6 +134,25 @@ impl Speaker<'_> {
         format!("{what}: {}", self.gain(advice))
     }
 
+    /// What is said where no other order gains.
+    #[must_use]
+    pub fn no_other_order(&self, claimed: Claim) -> String {
+        let how = match claimed {
+            Claim::Best | Claim::Theorem => "no other order of the cars between locomotives gains",
+            Claim::Found => "no other order of the cars between locomotives was found that gains",
+        };
+        format!("{how} {TELLING}")
+    }
+
+    /// What is said where no repair gains.
+    #[must_use]
+    pub fn no_repair(&self) -> String {
+        format!(
+            "no single repair of a car gains {TELLING}: bringing its drag, weight, coupler heights or \
+             balance to the middle car of the train was tried on each"
+        )
+    }
+
     /// Another order, without the list of marks.
     #[must_use]
     pub fn order(&self, advice: &Advice) -> String {
@@ -149,7 +168,7 @@ impl Speaker<'_> {
             })
             .collect();
         format!(
-            "another order of the {} cars between locomotives (--everything lists it): {}",
+            "another order of the {} cars between locomotives: {}",
             counts.join(" and "),
             self.gain(advice)
         )
@@ -167,8 +186,7 @@ impl Speaker<'_> {
 
     /// The moves.
     #[must_use]
-    pub fn moves(&self, asked: f64) -> String {
-        let moves = &self.plan.moves;
+    pub fn moves(&self, moves: &FewestMoves, asked: f64) -> String {
         let advice = moves.advice.as_ref().map(|own| (self.advice(own), own));
         let asked = number(asked);
         match (moves.reached, advice) {

@@ -1,6 +1,6 @@
 /** What every vehicle bears at every place, as `hill/climb.rs` lays it out in bytes. */
 
-/** Numbers of a point of line: place, x and y of the plan, y of the profile. */
+/** Numbers of a point of line: place, x and y of the plan, height; all in metres. */
 const POINT = 4;
 const HEAD_BYTES = 24;
 
@@ -77,7 +77,7 @@ export class Film {
     return [front + 0.5 * half, front - 2.5 * half];
   }
 
-  /** Coordinates of a place on the line: x and y of the plan, y of the profile. */
+  /** A place on the line: x and y of the plan and height, in metres. */
   at(s: number): [number, number, number] {
     let low = 0;
     let high = this.pointCount - 1;

@@ -1,0 +1,157 @@
+/** One train on its drawings and charts, drawn anew from its film. */
+import type { Film } from "./film.ts";
+
+/** The bars' own units, as in `hill/picture.rs`. */
+const MIDDLE = 70;
+const HALF = 66;
+/** How far a train stands above the profile, as there. */
+const ABOVE = 4;
+
+type Spot = [number, number];
+
+/** A drawing of the train, plan or profile. */
+interface Drawing {
+  readonly svg: SVGSVGElement;
+  readonly cars: SVGLineElement[];
+  /** From a place along the line and where that is, in metres, to units of the drawing. */
+  readonly spot: (s: number, at: readonly [number, number, number]) => Spot;
+}
+
+export class Stage {
+  private readonly drawings: Drawing[];
+  private readonly forces: SVGRectElement[];
+  private readonly lefts: SVGRectElement[];
+  private readonly most: number;
+  private readonly least: number;
+  private readonly names: string[];
+  private readonly where: HTMLElement | null;
+  private readonly wasLittle: boolean[] = [];
+
+  constructor(
+    section: HTMLElement,
+    number: string,
+    private readonly film: Film,
+  ) {
+    const all = <E extends Element>(selector: string): E[] => [
+      ...section.querySelectorAll<E>(`[data-stage="${number}"] ${selector}`),
+    ];
+    this.drawings = [
+      ...all<SVGSVGElement>("svg.plan").map(onPlan),
+      ...all<SVGSVGElement>("svg.profile").map(onProfile),
+    ];
+    this.forces = all("svg.bars.force rect");
+    this.lefts = all("svg.bars.left rect");
+    this.most = Number(all<SVGElement>("svg.bars.force")[0]?.dataset["most"] ?? 1);
+    const charts = section.querySelector<HTMLElement>(`.charts[data-stage="${number}"]`);
+    this.least = Number(charts?.dataset["least"] ?? 0);
+    this.names = (charts?.dataset["names"] ?? "").split("|");
+    this.where = charts?.querySelector("p.where") ?? null;
+  }
+
+  get first(): number {
+    return this.film.heads[0] ?? 0;
+  }
+
+  get last(): number {
+    return this.film.heads[this.film.places - 1] ?? this.first;
+  }
+
+  get places(): number {
+    return this.film.places;
+  }
+
+  /** With the head at a place in metres, or as near to it as this train comes. */
+  draw(metres: number): void {
+    const { film } = this;
+    const place = film.nearest(metres);
+    // The drawing that the style sheet hides is left as it is; it is drawn when the page is resized.
+    const seen = this.drawings.filter((own) => own.svg.getClientRects().length > 0);
+    for (let vehicle = 0; vehicle < film.vehicles; vehicle += 1) {
+      const [front, rear] = film.ends(place, vehicle);
+      const [a, b] = [film.at(front), film.at(rear)];
+      const left = film.margin(place, vehicle);
+      const little = left < this.least;
+      const turned = this.wasLittle[vehicle] !== little;
+      this.wasLittle[vehicle] = little;
+      for (const own of seen) put(own.cars[vehicle], own.spot(front, a), own.spot(rear, b));
+      if (turned) for (const own of this.drawings) own.cars[vehicle]?.classList.toggle("little", little);
+      bar(this.forces[vehicle], film.force(place, vehicle) / this.most);
+      bar(this.lefts[vehicle], left);
+    }
+  }
+
+  /** Says where it stands. */
+  say(metres: number): void {
+    if (this.where !== null) this.where.textContent = this.inWords(this.film.nearest(metres));
+  }
+
+  private inWords(place: number): string {
+    const { film } = this;
+    let worst = 0;
+    for (let vehicle = 1; vehicle < film.vehicles; vehicle += 1) {
+      if (film.margin(place, vehicle) < film.margin(place, worst)) worst = vehicle;
+    }
+    const margin = (Math.floor(film.margin(place, worst) * 100) / 100).toFixed(2).replace("-", "−");
+    const name = this.names[worst] ?? `vehicle ${worst + 1}`;
+    return `The head stands at ${(film.heads[place] ?? 0).toFixed(2)} m. Least is left for ${name}: margin ${margin} here.`;
+  }
+
+  /** The vehicle nearest to a click on a plan. */
+  under(event: MouseEvent, metres: number): number {
+    const own = this.drawings.find((drawing) => drawing.svg === event.currentTarget);
+    const matrix = own?.svg.getScreenCTM()?.inverse();
+    if (own === undefined || !matrix) return -1;
+    const point = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix);
+    const place = this.film.nearest(metres);
+    let best = -1;
+    let least = 20;
+    for (let vehicle = 0; vehicle < this.film.vehicles; vehicle += 1) {
+      const [front, rear] = this.film.ends(place, vehicle);
+      const middle = (front + rear) / 2;
+      const [x, y] = own.spot(middle, this.film.at(middle));
+      const far = Math.hypot(x - point.x, y - point.y);
+      if (far < least) {
+        least = far;
+        best = vehicle;
+      }
+    }
+    return best;
+  }
+}
+
+function numbers(text: string | undefined): number[] {
+  return (text ?? "").split(" ").map(Number);
+}
+
+function onPlan(svg: SVGSVGElement): Drawing {
+  const [a = 1, b = 0, c = 0, d = 1, e = 0, f = 0] = numbers(svg.dataset["to"]);
+  return {
+    svg,
+    cars: [...svg.querySelectorAll<SVGLineElement>("g.train line")],
+    spot: (_, [x, y]) => [a * x + c * y + e, b * x + d * y + f],
+  };
+}
+
+function onProfile(svg: SVGSVGElement): Drawing {
+  const [scale = 1, edge = 0] = numbers(svg.dataset["along"]);
+  const [rise = 1, start = 0] = numbers(svg.dataset["up"]);
+  return {
+    svg,
+    cars: [...svg.querySelectorAll<SVGLineElement>("g.train line")],
+    spot: (s, [, , height]) => [edge + scale * s, rise * height + start - ABOVE],
+  };
+}
+
+function put(line: SVGLineElement | undefined, a: Spot, b: Spot): void {
+  line?.setAttribute("x1", a[0].toFixed(1));
+  line?.setAttribute("y1", a[1].toFixed(1));
+  line?.setAttribute("x2", b[0].toFixed(1));
+  line?.setAttribute("y2", b[1].toFixed(1));
+}
+
+function bar(rect: SVGRectElement | undefined, part: number): void {
+  const tall = HALF * Math.min(1, Math.max(-1, part));
+  rect?.setAttribute("y", (tall > 0 ? MIDDLE - tall : MIDDLE).toFixed(1));
+  rect?.setAttribute("height", Math.max(0.5, Math.abs(tall)).toFixed(1));
+  rect?.classList.toggle("under", part < 0);
+}
