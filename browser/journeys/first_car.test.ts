@@ -34,8 +34,6 @@ for (const look of WALKS) {
     await hands.type(/Password, at least/, "long enough");
     await hands.type(/same again/, "long enough");
     await hands.tap(page.getByRole("button", { name: "Become the lead" }));
-    await page.waitForURL(/\/members/);
-    await hands.tap(page.getByRole("navigation", { name: "Rooms" }).getByRole("link", { name: "Bench" }));
     await page.waitForURL(/\/bench/);
     await visit.audit("bench-room-empty");
     await hands.type("Marks and number", "FST 1");

@@ -43,28 +43,46 @@ pub(crate) async fn room(
         let now = app.now();
         let due = snapshot.rip_track(RipOrder::DueFirst { now })?;
         let due: Vec<_> = due.into_iter().filter(|row| row.is_due(now)).map(|row| row.car).take(SHOWN as usize).collect();
+        let new_record = snapshot.fleet(&FleetFilter::default(), None, 1)?.is_empty();
         let body = html! {
             (members::hand_over(&members, &caller, "/bench"))
+            @if new_record { (begin(&caller)) }
             @if !left.is_empty() { h2 { "Left in hand here" } ul.list { @for own in &left { li {
                 a.car href={ "/bench/" (own.row.car) } {
                     span.mark { (own.row.mark) }
                     span.what { (fleet::what(&own.row)) }
                     span.where { (unfinished(own.fields.len())) }
                 } } } } }
-            section { h2 { "Take a car in hand" }
+            @if !new_record { section { h2 { "Take a car in hand" }
                 form.row method="get" action="/fleet" role="search" {
                     label.field { span { "Marks or number" }
                         input type="search" name="q" autocomplete="off" autofocus; }
                     button { "Find it" }
-                } }
+                } } }
             @if !due.is_empty() { h2 { "Due for the second look" } (fleet::car_list(app, &due)) }
-            h2 { "At the bench" }
-            @if here.is_empty() { p { "No car is at the bench." } } @else { (fleet::car_list(app, &here)) }
+            @if !new_record { h2 { "At the bench" }
+                @if here.is_empty() { p { "No car is at the bench." } } @else { (fleet::car_list(app, &here)) } }
             @if caller.may(Action::EnterCar) { (new_car_form()?) }
         };
         Ok(page::room(app, &caller, "Bench", "/bench", &body))
     })
     .await
+}
+
+/// What to do in a record without a car.
+fn begin(caller: &Caller) -> Markup {
+    html! {
+        section { h2 { "There is no car yet" }
+            p { "Enter the first one below: its marks are enough, and the bench says what it needs next." }
+            p { "Or begin otherwise:" }
+            p.row {
+                @if caller.may(Action::ImportFile) {
+                    a.button.quiet href="/fleet/import" { "Take in a sheet of cars" } }
+                @if caller.may(Action::ManageMembers) { a.button.quiet href="/members" { "Make members" } }
+                a.button.quiet href="/rules" { "See what cars are judged by" }
+            }
+        }
+    }
 }
 
 fn unfinished(count: usize) -> String {

@@ -120,7 +120,7 @@ pub(crate) async fn set_up(
         let password = new_password(&fields)?;
         become_lead(app, &token, name, password)?;
         let entrance = Entrance::password(name, password);
-        open(app, &entrance, "/members")
+        open(app, &entrance, "/bench")
     })
     .await
 }

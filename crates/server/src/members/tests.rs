@@ -39,7 +39,7 @@ fn the_lead_makes_himself_once_and_the_address_is_used_up() {
     let made = club.call(None, Method::POST, &address, fields);
     assert_eq!(
         (made.status, made.location()),
-        (StatusCode::SEE_OTHER, "/members")
+        (StatusCode::SEE_OTHER, "/bench")
     );
     assert!(made.cookie().is_some());
     let again = club.call(None, Method::POST, &address, fields);
