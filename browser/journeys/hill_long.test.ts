@@ -1,5 +1,6 @@
 /** The longest train on the longest film: more than a hundred vehicles at some ten thousand places. */
 import assert from "node:assert/strict";
+import type { Page } from "playwright-core";
 
 import { frameTimes, LONG_MS, quantile, ready } from "../harness/hill.ts";
 import { journey } from "../harness/journey.ts";
@@ -18,10 +19,7 @@ journey("a train of a hundred cars runs smoothly under the slider", "sample", as
   assert.notEqual(text, hill.text);
   const line = await page.request.post("/api/hill/lines", { data: { ...own, name: "Long Way", text } });
   assert.ok(line.ok(), await line.text());
-  const found = (await (await page.request.get("/api/fleet?state=admitted&limit=200")).json()) as {
-    cars: { mark: string }[];
-  };
-  const cars = found.cars.slice(0, CARS).map((car) => car.mark);
+  const cars = await admitted(page, CARS);
   assert.equal(cars.length, CARS);
   const power = ["MP 601", "MP 602", "MP 603", ...cars.slice(0, 60), "MP 611", "MP 612", ...cars.slice(60), "MP 621"];
   const train = await page.request.post("/api/hill/trains", {
@@ -40,9 +38,22 @@ journey("a train of a hundred cars runs smoothly under the slider", "sample", as
   const vehicles = await page.locator("svg.plan:visible g.train line").count();
   assert.ok(places > 9_500 && places <= 10_000, `${places} places`);
   assert.equal(vehicles, power.length);
-  const frames = await frameTimes(page);
-  const [median, late] = [quantile(frames, 0.5), quantile(frames, 0.95)];
-  console.log(`${vehicles} vehicles, ${places} places: median ${median} ms, 95 % within ${late} ms`);
-  // The slowest frames tell more of what else the machine does; the median is the page's own.
-  assert.ok(Number(median) < FRAME_MS, `median frame of ${median} ms`);
+  const { whole, script } = await frameTimes(page);
+  const said = (own: readonly number[]): string => `median ${quantile(own, 0.5)} ms, 95 % within ${quantile(own, 0.95)} ms`;
+  console.log(`${vehicles} vehicles, ${places} places: frames ${said(whole)}; their script ${said(script)}`);
+  // The slowest frames tell of what else the machine does; the script's own time is the page's.
+  assert.ok(Number(quantile(whole, 0.5)) < FRAME_MS, said(whole));
+  assert.ok(Number(quantile(script, 0.95)) < FRAME_MS, said(script));
 });
+
+/** Marks of so many cars that may run, page by page of the fleet. */
+async function admitted(page: Page, count: number): Promise<string[]> {
+  const marks: string[] = [];
+  for (let query: string | null = "state=admitted"; query !== null && marks.length < count; ) {
+    const answer = await page.request.get(`/api/fleet?${query}`);
+    const found = (await answer.json()) as { cars: { mark: string }[]; next: string | null };
+    marks.push(...found.cars.map((car) => car.mark));
+    query = found.next;
+  }
+  return marks.slice(0, count);
+}

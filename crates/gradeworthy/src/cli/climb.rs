@@ -14,7 +14,7 @@ use gradeworthy_reports::climb::{self as report, Answer, Asked, Consist, LEAST_M
 use gradeworthy_reports::text::Style;
 use gradeworthy_reports::words::System;
 use gradeworthy_train::advice::{Go, Progress};
-use gradeworthy_train::consist::{TrainOrder, write_train};
+use gradeworthy_train::consist::{TrainOrder, read_train, write_train};
 use gradeworthy_train::statics::Condition;
 use gradeworthy_train::sweep::{Check, Cores, JERK_ALLOWANCE};
 
@@ -249,6 +249,7 @@ impl Climb {
             consist,
             line,
             roster: &roster,
+            blocks: &inputs.order.blocks,
             together: self.together,
         };
         let watcher = |search: Progress| {
@@ -266,8 +267,12 @@ impl Climb {
                     path.display()
                 );
             };
-            let changed = plan.after(first, consist)?.as_order(&inputs.order);
-            std::fs::write(path, write_train(&changed))
+            let changed = write_train(&plan.after(first, consist)?.as_order(&inputs.order));
+            read_train(&changed).with_context(|| {
+                let path = path.display();
+                format!("the first advice would part a block, so {path} is not written; undo the block")
+            })?;
+            std::fs::write(path, changed)
                 .with_context(|| format!("cannot write {}", path.display()))?;
         }
         Ok(Some(plan))

@@ -146,6 +146,7 @@ fn look(
         consist: &climb.consist,
         line: &climb.line,
         roster: &climb.roster,
+        blocks: &climb.question.order.blocks,
         together,
     };
     let total = STEPS * Part::ALL.len();

@@ -190,8 +190,15 @@ fn show(
         wanted,
         ..
     } = *section;
-    let worst = climb.answer.margin.worst.head_s;
-    let at = wanted.at.unwrap_or(worst);
+    // Where the train fares worst; of two trains, where the one that fares worse does.
+    let worse = other.map_or(climb, |(other, _)| {
+        if other.margin() < climb.margin() {
+            other
+        } else {
+            climb
+        }
+    });
+    let at = wanted.at.unwrap_or(worse.answer.margin.worst.head_s);
     let limiting = wanted.car.unwrap_or(climb.answer.margin.worst.vehicle);
     let first = Stage::at(climb, job.id, at, Some(limiting))?;
     let mut stages = Vec::new();

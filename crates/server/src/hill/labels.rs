@@ -1,8 +1,8 @@
 //! Where words stand on a drawing: beside what they name, off every line, off each other, on the sheet.
 //!
-//! Each label tries places around its anchor, nearest first, in sixteen directions; the first of the
-//! cheapest is taken. A place that lies on a line, on another label or beyond the edge is never taken
-//! while there is another. A label that stands far off gets a thin line to what it names, and a place
+//! Each label tries every place of a fine grid over the sheet; the cheapest is taken, and the nearer a place
+//! is to what it names, the cheaper it is. A place that lies on a line, on another label or beyond the edge is never taken
+//! while there is another; one nearer to what another label names is dearer. A label that stands far off gets a thin line to what it names, and a place
 //! whose thin line crosses the track is dearer.
 //!
 //! ASSUMED: a letter is [`LETTER`] of the size of its words wide. It is wider than the letters of common
@@ -14,8 +14,8 @@ const LETTER: f64 = 0.62;
 const ROW: f64 = 1.15;
 /// What a thin line that crosses the track costs, in units of the drawing.
 const CROSSING: f64 = 60.0;
-/// Directions that are tried.
-const DIRECTIONS: u8 = 16;
+/// Step of the grid over the size of the words.
+const GRID: f64 = 0.4;
 
 /// A point of a drawing.
 pub(crate) type Point = [f64; 2];
@@ -95,20 +95,36 @@ pub(crate) fn place<'a>(
     names: impl IntoIterator<Item = (&'a str, Point)>,
 ) -> Vec<Label> {
     let mut placed: Vec<Label> = Vec::new();
-    for (name, anchor) in names {
+    let lines = ground.thinned();
+    let names: Vec<(&str, Point)> = names.into_iter().collect();
+    for (index, &(name, anchor)) in names.iter().enumerate() {
+        let others = names.iter().enumerate();
+        let others = others.filter(|(other, _)| *other != index);
+        let others: Vec<Point> = others.map(|(_, own)| own.1).collect();
         let rows = ground.rows(name);
         let half = ground.half(&rows);
-        let frames = ground.around(anchor, half);
-        let cost = |own: &(f64, Frame)| ground.cost(*own, anchor, &placed);
-        let best = frames
-            .iter()
-            .map(|own| (cost(own), own.1))
-            .min_by(|a, b| a.0.total_cmp(&b.0));
+        let mut best: Option<(f64, Frame)> = None;
+        for frame in ground.grid(half) {
+            let away = distance(frame.nearest(anchor), anchor);
+            // No place costs less than its distance.
+            if best.is_some_and(|(least, _)| least <= away) {
+                continue;
+            }
+            let doubt = ground.doubt((away, frame), &others);
+            let cost = doubt + ground.cost((away, frame), anchor, &lines, &placed);
+            if best.is_none_or(|(least, _)| cost < least) {
+                best = Some((cost, frame));
+            }
+        }
         if let Some((_, frame)) = best {
             placed.push(ground.label(rows, frame, anchor));
         }
     }
     placed
+}
+
+fn distance(one: Point, other: Point) -> f64 {
+    (one[0] - other[0]).hypot(one[1] - other[1])
 }
 
 impl Ground<'_> {
@@ -131,56 +147,81 @@ impl Ground<'_> {
         ]
     }
 
-    /// Frames around an anchor with their distance from it.
-    fn around(&self, anchor: Point, half: Point) -> Vec<(f64, Frame)> {
-        let mut frames = Vec::new();
-        let mut away = self.clear + 2.0;
-        while away < 0.6 * self.size[0] {
-            for direction in 0..DIRECTIONS {
-                let turn = std::f64::consts::TAU * f64::from(direction) / f64::from(DIRECTIONS);
-                let (sin, cos) = turn.sin_cos();
-                let middle = [
-                    anchor[0] + cos * (away + half[0]),
-                    anchor[1] + sin * (away + half[1]),
-                ];
-                frames.push((away, Frame { middle, half }));
+    /// The lines with fewer points; what lies between them is less than the clearance.
+    fn thinned(&self) -> Vec<Point> {
+        let mut kept: Vec<Point> = Vec::new();
+        for (index, own) in self.lines.iter().enumerate() {
+            let far = kept
+                .last()
+                .is_none_or(|last| distance(*last, *own) > 0.3 * self.words);
+            if far || index + 1 == self.lines.len() {
+                kept.push(*own);
             }
-            away *= 1.35;
         }
-        frames
+        kept
+    }
+
+    /// Frames all over the sheet.
+    fn grid(&self, half: Point) -> impl Iterator<Item = Frame> {
+        let along = |k: usize| {
+            let (mut at, end) = (half[k] + 2.0, self.size[k] - half[k] - 2.0);
+            let step = GRID * self.words;
+            std::iter::from_fn(move || {
+                let own = at;
+                at += step;
+                (own <= end).then_some(own)
+            })
+            .collect::<Vec<f64>>()
+        };
+        let (xs, ys) = (along(0), along(1));
+        ys.into_iter().flat_map(move |y| {
+            let frame = move |x| Frame {
+                middle: [x, y],
+                half,
+            };
+            xs.clone().into_iter().map(frame)
+        })
+    }
+
+    /// What it costs that a reader may take the name for that of something else.
+    fn doubt(&self, (away, frame): (f64, Frame), others: &[Point]) -> f64 {
+        /// So many times farther off should everything else be.
+        const CLEARLY: f64 = 1.6;
+        /// Dearer than going around to another side.
+        const DEARER: f64 = 3.0;
+        let nearest = others.iter().map(|own| distance(frame.nearest(*own), *own));
+        let nearest = nearest.fold(f64::INFINITY, f64::min);
+        DEARER * (CLEARLY * away + self.words - nearest).max(0.0)
     }
 
     /// What a place costs: its distance, more where its thin line crosses the track, and very much
     /// more where it lies on something.
-    fn cost(&self, (away, frame): (f64, Frame), anchor: Point, placed: &[Label]) -> f64 {
+    fn cost(
+        &self,
+        (away, frame): (f64, Frame),
+        anchor: Point,
+        lines: &[Point],
+        placed: &[Label],
+    ) -> f64 {
         /// Dearer than any distance and any crossing.
         const ON_SOMETHING: f64 = 1e6;
-        let beyond = (0..2).any(|k| {
-            frame.middle[k] - frame.half[k] < 2.0
-                || frame.middle[k] + frame.half[k] > self.size[k] - 2.0
-        });
         let kept = frame.grown(self.clear);
-        let crossed = self.pairs().filter(|own| kept.is_crossed(*own)).count();
+        let crossed = pairs(lines).filter(|own| kept.is_crossed(*own)).count();
         let onto = placed
             .iter()
             .filter(|own| own.frame.grown(6.0).meets(frame));
         let onto_leaders = placed.iter().filter_map(|own| own.leader);
         let onto_leaders = onto_leaders.filter(|own| frame.grown(3.0).is_crossed(*own));
-        let clashes =
-            usize::from(beyond) * 100 + crossed + 50 * (onto.count() + onto_leaders.count());
+        let clashes = crossed + 50 * (onto.count() + onto_leaders.count());
         #[expect(clippy::cast_precision_loss, reason = "a count of lines")]
         let clashes = clashes as f64;
         let mut cost = away + ON_SOMETHING * clashes;
         if let Some(leader) = self.leader(frame, anchor) {
-            let across = self.pairs().any(|own| crosses(own, leader));
+            let across = pairs(lines).any(|own| crosses(own, leader));
             let over = placed.iter().any(|own| own.frame.is_crossed(leader));
             cost += CROSSING * (f64::from(u8::from(across)) + 4.0 * f64::from(u8::from(over)));
         }
         cost
-    }
-
-    fn pairs(&self) -> impl Iterator<Item = [Point; 2]> {
-        self.lines.windows(2).map(|own| [own[0], own[1]])
     }
 
     /// The thin line from what is named to its name, where the name stands far off.
@@ -189,7 +230,7 @@ impl Ground<'_> {
         let (x, y) = (end[0] - anchor[0], end[1] - anchor[1]);
         let far = x.hypot(y);
         let start = self.clear / far.max(1e-9);
-        (far > 2.2 * self.clear + 0.5 * self.words)
+        (far > 1.6 * self.clear + 0.4 * self.words)
             .then(|| [[anchor[0] + start * x, anchor[1] + start * y], end])
     }
 
@@ -212,6 +253,10 @@ impl Ground<'_> {
             frame,
         }
     }
+}
+
+fn pairs(lines: &[Point]) -> impl Iterator<Item = [Point; 2]> {
+    lines.windows(2).map(|own| [own[0], own[1]])
 }
 
 /// Whether two straight lines cross.
@@ -240,7 +285,7 @@ mod tests {
     #[track_caller]
     fn assert_clear(ground: &Ground<'_>, labels: &[Label]) {
         for (index, own) in labels.iter().enumerate() {
-            for line in ground.pairs() {
+            for line in pairs(ground.lines) {
                 assert!(!own.frame.is_crossed(line), "{:?} on {line:?}", own.rows);
             }
             for other in &labels[..index] {
@@ -279,6 +324,29 @@ mod tests {
         let labels = place(&ground, [("Comb", [190.0, 150.0])]);
         assert_clear(&ground, &labels);
         assert!(labels[0].leader.is_some(), "{labels:?}");
+    }
+
+    #[test]
+    fn a_name_stands_nearer_to_its_own_place_than_to_another() {
+        // Two bends close together; the nearest free place of the first is beside the second.
+        let lines = [
+            [100.0, 250.0],
+            [150.0, 150.0],
+            [190.0, 250.0],
+            [230.0, 150.0],
+            [300.0, 250.0],
+        ];
+        let ground = ground(&lines);
+        let anchors = [[150.0, 150.0], [230.0, 150.0]];
+        let labels = place(
+            &ground,
+            ["First Bend", "Other Bend"].into_iter().zip(anchors),
+        );
+        assert_clear(&ground, &labels);
+        for (index, own) in labels.iter().enumerate() {
+            let far = |to: Point| distance(own.frame.nearest(to), to);
+            assert!(far(anchors[index]) < far(anchors[1 - index]), "{own:?}");
+        }
     }
 
     #[test]

@@ -85,9 +85,16 @@ fn shown(line: &ClubLine) -> Markup {
         .iter()
         .flat_map(|own| [own.curvature_start.abs(), own.curvature_end.abs()])
         .fold(0.0, f64::max);
+    let scene = Scene {
+        track: &line.alignment,
+        places: &line.places,
+        findings: &findings,
+        train: &[],
+        said: &line.design.name,
+    };
     html! {
         div.line-shown {
-            (Scene { track: &line.alignment, places: &line.places, findings: &findings, train: &[], said: &line.design.name }.show())
+            (scene.show())
             p { (format!("{length:.1} m long, steepest grade {:.2} %", 100.0 * steepest))
                 @if sharpest > 0.01 { ", sharpest " (words::curve(sharpest).trim_end_matches(" to the left")) } "." }
             @if beyond.is_empty() { p { "Its own check finds nothing beyond a limit that is stated here." } }
@@ -167,7 +174,8 @@ impl Form {
     }
 
     fn import(&self) -> Markup {
-        html! { @if self.item.is_none() { details.import open[!self.pasted.is_empty()] { summary { "Take it from a file: a survey or a line file" }
+        html! { @if self.item.is_none() { details.import open[!self.pasted.is_empty()] {
+            summary { "Take it from a file: a survey or a line file" }
             p.more { "Paste it. A survey is a table: x, y, height; or s, chord, mid_ordinate, turn with s, height. "
                 "A line file is TOML or a table with a column 'section'." }
             label.field.wide { span { "The file's text" } textarea name="import" rows="6" spellcheck="false" { (self.pasted) } }

@@ -26,6 +26,8 @@ pub(crate) struct Format {
     edge: f64,
     /// How high a plan may be.
     plan_most: f64,
+    /// Room for names under it.
+    under: f64,
     profile: f64,
     /// The greatest size at which the style sheet sets its words.
     words: f64,
@@ -42,10 +44,11 @@ pub(crate) const WIDE: Format = Format {
     width: 1000.0,
     edge: 34.0,
     plan_most: 460.0,
+    under: 0.0,
     profile: 170.0,
     words: 23.0,
     clear: 11.0,
-    steps: 12,
+    steps: 7,
     wraps: false,
 };
 
@@ -55,10 +58,11 @@ pub(crate) const SLIM: Format = Format {
     width: 360.0,
     edge: 22.0,
     plan_most: 400.0,
+    under: 40.0,
     profile: 126.0,
     words: 18.0,
     clear: 7.0,
-    steps: 5,
+    steps: 4,
     wraps: true,
 };
 
@@ -330,7 +334,7 @@ fn turned(points: &[[f64; 4]], format: &Format) -> ([f64; 6], f64) {
         middle[0] - scale * left,
         middle[1] - scale * top,
     ];
-    (matrix, height)
+    (matrix, height + format.under)
 }
 
 fn beyond(findings: &[Finding]) -> Vec<&Finding> {
@@ -368,37 +372,51 @@ fn round(value: f64) -> f64 {
 /// Width of the bars' drawing, which is stretched to the page's.
 const BARS: f64 = 1000.0;
 
-/// Bars for the vehicles of a train, the head on the left: forces up for draft, down for buff.
-pub(crate) fn bars(
-    values: &[f64],
-    most: f64,
-    name: &str,
-    line_at: Option<f64>,
-    class: &str,
-) -> Markup {
-    let width = BARS / count_of(values.len().max(1));
-    let (middle, half) = (70.0, 66.0);
-    let mut x = 0.0;
-    let mut at = || {
-        let own = x;
-        x += width;
-        own
-    };
-    html! {
-        figure.bars {
-            figcaption { (name) }
-            svg class={ "hill bars " (class) } viewBox={ "0 0 " (BARS) " 140" } preserveAspectRatio="none" role="img"
-                aria-label=(name) data-most=(most) {
-                line.axis x1="0" x2=(BARS) y1=(middle) y2=(middle) {}
-                @if let Some(value) = line_at {
-                    @let y = middle - half * (value / most).clamp(-1.0, 1.0);
-                    line.asked x1="0" x2=(BARS) y1=(round(y)) y2=(round(y)) {}
-                }
-                @for value in values {
-                    @let tall = half * (value / most).clamp(-1.0, 1.0);
-                    @let top = if tall > 0.0 { middle - tall } else { middle };
-                    rect class=(if *value < 0.0 { "bar under" } else { "bar" }) x=(round(at())) y=(round(top))
-                        width=(round((0.85 * width).max(1.0))) height=(round(tall.abs().max(0.5))) {}
+/// Height of the bars' drawing.
+const TALL: f64 = 140.0;
+
+/// Bars for the vehicles of a train, the head on the left, up or down from an axis.
+pub(crate) struct Bars<'a> {
+    pub(crate) name: &'a str,
+    pub(crate) class: &'a str,
+    pub(crate) values: &'a [f64],
+    /// What reaches the top.
+    pub(crate) most: f64,
+    /// What reaches the bottom, as a part of that.
+    pub(crate) below: f64,
+    /// Where a dashed line is drawn.
+    pub(crate) asked: Option<f64>,
+}
+
+impl Bars<'_> {
+    pub(crate) fn show(&self) -> Markup {
+        let width = BARS / count_of(self.values.len().max(1));
+        let half = (TALL - 8.0) / (1.0 + self.below);
+        let middle = 4.0 + half;
+        let part = |value: f64| (value / self.most).clamp(-self.below, 1.0);
+        let mut x = 0.0;
+        let mut at = || {
+            let own = x;
+            x += width;
+            own
+        };
+        html! {
+            figure.bars {
+                figcaption { (self.name) }
+                svg class={ "hill bars " (self.class) } viewBox={ "0 0 " (BARS) " " (TALL) } preserveAspectRatio="none"
+                    role="img" aria-label=(self.name) data-most=(self.most) data-middle=(round(middle))
+                    data-half=(round(half)) data-below=(self.below) {
+                    line.axis x1="0" x2=(BARS) y1=(round(middle)) y2=(round(middle)) {}
+                    @if let Some(value) = self.asked {
+                        @let y = round(middle - half * part(value));
+                        line.asked x1="0" x2=(BARS) y1=(y) y2=(y) {}
+                    }
+                    @for value in self.values {
+                        @let tall = half * part(*value);
+                        @let top = if tall > 0.0 { middle - tall } else { middle };
+                        rect class=(if *value < 0.0 { "bar under" } else { "bar" }) x=(round(at())) y=(round(top))
+                            width=(round((0.85 * width).max(1.0))) height=(round(tall.abs().max(0.5))) {}
+                    }
                 }
             }
         }

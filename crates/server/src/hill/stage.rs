@@ -10,7 +10,7 @@ use maud::{Markup, html};
 
 use super::climb::Climb;
 use super::climb_page::{Wanted, two};
-use super::picture::{Drawn, Scene, bars};
+use super::picture::{Bars, Drawn, Scene};
 use crate::jobs::JobId;
 use crate::refusal::Refusal;
 
@@ -60,7 +60,7 @@ impl<'a> Stage<'a> {
         }
     }
 
-    fn charts(&self, number: usize, most: f64, is_one_of_two: bool) -> Markup {
+    fn charts(&self, number: usize, scale: (f64, f64), is_one_of_two: bool) -> Markup {
         let climb = self.climb;
         let names: Vec<&str> = climb
             .consist
@@ -71,14 +71,28 @@ impl<'a> Stage<'a> {
         let forces = &self.there.balance.forces;
         let forces = &forces[..self.there.uses.len().min(forces.len())];
         let margins: Vec<f64> = self.there.uses.iter().map(left).collect();
+        let forces = Bars {
+            name: "Coupler force ahead of each vehicle: draft up, buff down",
+            class: "force",
+            values: forces,
+            most: scale.0,
+            below: scale.1,
+            asked: None,
+        };
+        let lefts = Bars {
+            name: "Margin of each vehicle here, and what is asked (dashed)",
+            class: "left",
+            values: &margins,
+            most: 1.0,
+            below: 0.35,
+            asked: Some(climb.answer.asked.least_margin),
+        };
         html! {
             div.charts data-stage=(number) data-film={ "/api/hill/climbs/" (self.job) "/film" }
                 data-least=(climb.answer.asked.least_margin) data-names=(names.join("|")) {
                 @if is_one_of_two { h3 { (climb.question.make_up.name) } }
                 p.where aria-live="polite" { (place_in_words(climb, &self.there)) }
-                (bars(forces, most, "Coupler force ahead of each vehicle: draft up, buff down", None, "force"))
-                (bars(&margins, 1.0, "Margin of each vehicle here, and what is asked (dashed)",
-                    Some(climb.answer.asked.least_margin), "left"))
+                (forces.show()) (lefts.show())
             }
         }
     }
@@ -87,9 +101,7 @@ impl<'a> Stage<'a> {
 /// The drawings with one place of the head for all of them, and the charts under it.
 pub(crate) fn show(stages: &[Stage<'_>], wanted: Wanted) -> Markup {
     let two_of_them = stages.len() > 1;
-    // One scale of force for both, so that bars can be compared.
-    let most = stages.iter().map(|own| greatest(own.climb, 0.1));
-    let most = most.fold(0.0, f64::max);
+    let scale = forces(stages);
     let (first, last) = reach(stages);
     let at = stages.first().map_or(0.0, |own| own.there.head_s);
     let class = if two_of_them { "pair" } else { "single" };
@@ -105,7 +117,7 @@ pub(crate) fn show(stages: &[Stage<'_>], wanted: Wanted) -> Markup {
                 button.go { "Put the train there" }
             }
             div class=(class) { @for (number, own) in stages.iter().enumerate() {
-                (own.charts(number, most, two_of_them)) } }
+                (own.charts(number, scale, two_of_them)) } }
         }
     }
 }
@@ -122,10 +134,15 @@ fn reach(stages: &[Stage<'_>]) -> (f64, f64) {
     if both.0.is_finite() { both } else { (0.0, 0.0) }
 }
 
-/// The greatest force of the whole climb, at least `least`.
-fn greatest(climb: &Climb, least: f32) -> f64 {
-    let forces = climb.passage.force_n.iter();
-    f64::from(forces.fold(least, |most, own| most.max(own.abs())))
+/// One scale of force for both, so that bars can be compared: the greatest of all climbs, and how far below
+/// the axis the bars reach, as a part of that.
+fn forces(stages: &[Stage<'_>]) -> (f64, f64) {
+    let all = stages.iter().flat_map(|own| &own.climb.passage.force_n);
+    let (least, most) = all.fold((0.0_f32, 0.1_f32), |(least, most), own| {
+        (least.min(*own), most.max(own.abs()))
+    });
+    let below = f64::from(least / most).abs();
+    (f64::from(most), below.max(0.15))
 }
 
 /// The verdict in a few words, with a sign.

@@ -49,16 +49,18 @@ pub(crate) struct Row {
 
 /// The rows of a table whose first row names the columns, and what is wrong with it.
 pub(crate) fn table(text: &str) -> (Vec<Row>, Vec<LineFileError>) {
+    let text = text.trim_start_matches('\u{feff}');
+    let mut lines = Lines::of(text);
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)
         .trim(csv::Trim::All)
-        .from_reader(text.trim_start_matches('\u{feff}').as_bytes());
+        .from_reader(text.as_bytes());
     let (mut rows, mut errors, mut columns) = (Vec::new(), Vec::new(), None::<Vec<String>>);
     for row in reader.records() {
         match row {
             Ok(row) => {
-                let line = row.position().map_or(0, line_of);
+                let line = row.position().map_or(0, |own| lines.at(own));
                 let cells = row.iter().map(str::to_owned).collect::<Vec<_>>();
                 match &columns {
                     None => columns = Some(cells),
@@ -69,7 +71,7 @@ pub(crate) fn table(text: &str) -> (Vec<Row>, Vec<LineFileError>) {
                 }
             }
             Err(error) => {
-                let line = error.position().map_or(1, line_of);
+                let line = error.position().map_or(1, |own| lines.at(own));
                 errors.push(LineFileError::Syntax {
                     line,
                     found: error.to_string(),
@@ -115,8 +117,40 @@ pub(crate) fn quoted(cell: &str) -> String {
     }
 }
 
-fn line_of(position: &csv::Position) -> usize {
-    usize::try_from(position.line()).unwrap_or(usize::MAX)
+/// Lines of a text as an editor counts them, asked for from the top downwards.
+///
+/// The reader's own count is not this one: it takes a row to begin ahead of empty lines and, where lines
+/// end in two characters as a page's form sends them, ahead of the second of these.
+struct Lines<'a> {
+    text: &'a [u8],
+    counted: usize,
+    line: usize,
+}
+
+impl<'a> Lines<'a> {
+    const fn of(text: &'a str) -> Self {
+        Self {
+            text: text.as_bytes(),
+            counted: 0,
+            line: 1,
+        }
+    }
+
+    /// The line on which the row begins, from 1.
+    fn at(&mut self, position: &csv::Position) -> usize {
+        let byte = usize::try_from(position.byte()).unwrap_or(usize::MAX);
+        let is_end = |at: &usize| matches!(self.text.get(*at), Some(b'\r' | b'\n'));
+        let start = (byte..self.text.len()).find(|at| !is_end(at));
+        let start = start.unwrap_or(self.text.len());
+        let ends = (self.counted..start).filter(|at| match self.text[*at] {
+            b'\n' => true,
+            b'\r' => self.text.get(at + 1) != Some(&b'\n'),
+            _ => false,
+        });
+        self.line += ends.count();
+        self.counted = self.counted.max(start);
+        self.line
+    }
 }
 
 /// A row; nothing for one whose cells are all empty.
@@ -148,4 +182,26 @@ fn read_row(
     };
     let cells: Vec<_> = filled.map(field).collect();
     Ok((!cells.is_empty()).then_some(Row { line, cells }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_row_is_told_by_its_line_however_lines_end_and_whatever_is_empty_between() {
+        for text in [
+            "a,b\n1,2\n3,4\n",
+            "a,b\r\n1,2\r\n3,4\r\n",
+            "a,b\r1,2\r3,4\r",
+            "\u{feff}a,b\r\n1,2\r\n3,4",
+        ] {
+            let lines: Vec<usize> = table(text).0.iter().map(|own| own.line).collect();
+            assert_eq!(lines, [2, 3], "{text:?}");
+        }
+        let lines =
+            |text: &str| -> Vec<usize> { table(text).0.iter().map(|own| own.line).collect() };
+        assert_eq!(lines("a,b\r\n\r\n1,2\r\n\r\n\r\n3,4\r\n"), [3, 6]);
+        assert_eq!(lines("a,b\n\"1\nx\",2\n3,4\n"), [2, 4]);
+    }
 }

@@ -9,6 +9,8 @@ mod told;
 pub mod wire;
 pub mod words;
 
+use std::ops::Range;
+
 use gradeworthy_train::advice::{
     Advice, AdviceError, Advised, Adviser, Change, ChangeError, Coupled, End, FewestMoves, Helper,
     Longest, MakeUp, Measurements, MorePower, Reached, Stall, StopReason, Watcher,
@@ -38,6 +40,8 @@ pub struct Question<'a> {
     pub line: &'a Line,
     /// Locomotives that could be added.
     pub roster: &'a [Vehicle],
+    /// Vehicles that stay together, by name; another order of the cars leaves them where they are.
+    pub blocks: &'a [Vec<String>],
     /// How many helpers are placed at once, at most.
     pub together: Together,
 }
@@ -187,6 +191,24 @@ pub fn plan(
     Ok(plan)
 }
 
+/// The runs without what stays, which parts a run in two.
+fn free_runs(runs: &[Range<usize>], stays: impl Fn(usize) -> bool) -> Vec<Range<usize>> {
+    let mut free: Vec<Range<usize>> = Vec::new();
+    for run in runs {
+        let mut goes_on = false;
+        for place in run.clone() {
+            let is_free = !stays(place);
+            match free.last_mut() {
+                Some(last) if is_free && goes_on => last.end = place + 1,
+                _ if is_free => free.push(place..place + 1),
+                _ => {}
+            }
+            goes_on = is_free;
+        }
+    }
+    free
+}
+
 /// The groups of helpers that are placed together.
 fn groups(adviser: &Adviser<'_>, together: Together) -> Vec<Vec<Helper>> {
     let helpers = adviser.helpers(Coupled::AsTheyAre);
@@ -274,7 +296,13 @@ impl Plan {
                 stop
             }
             Part::Order => {
-                let order = adviser.orders(&adviser.runs_of_cars())?;
+                let members = &question.consist.members;
+                let stays = |place: usize| {
+                    let mut blocks = question.blocks.iter().flatten();
+                    let name = members.get(place).map(|own| &own.name);
+                    blocks.any(|own| Some(own) == name)
+                };
+                let order = adviser.orders(&free_runs(&adviser.runs_of_cars(), stays))?;
                 let stop = order.stop;
                 self.order = kept(stop).then_some(order);
                 stop
@@ -350,5 +378,42 @@ const fn stop_of(settled: bool) -> StopReason {
         StopReason::Settled
     } else {
         StopReason::Watcher
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_stays_together_is_no_part_of_a_run_that_is_put_in_another_order() {
+        let runs = [1..6, 8..12];
+        assert_eq!(free_runs(&runs, |_| false), runs);
+        assert_eq!(
+            free_runs(&runs, |place| (3..5).contains(&place)),
+            [1..3, 5..6, 8..12]
+        );
+        assert_eq!(
+            free_runs(&runs, |place| !(4..10).contains(&place)),
+            [4..6, 8..10]
+        );
+        assert!(free_runs(&runs, |_| true).is_empty());
+    }
+
+    #[test]
+    fn helpers_are_chosen_in_their_order_and_each_choice_once() {
+        let helper = |place: usize| Helper {
+            vehicles: place..place + 1,
+        };
+        let all = [helper(4), helper(7), helper(9)];
+        let places = |count: usize| -> Vec<Vec<usize>> {
+            let chosen = choices(&all, count).into_iter();
+            chosen
+                .map(|own| own.iter().map(|helper| helper.vehicles.start).collect())
+                .collect()
+        };
+        assert_eq!(places(1), [[4], [7], [9]]);
+        assert_eq!(places(2), [[4, 7], [4, 9], [7, 9]]);
+        assert_eq!(places(3), [[4, 7, 9]]);
     }
 }

@@ -6,7 +6,7 @@ use gradeworthy_train::vehicle::{Provenance, Quantity};
 use gradeworthy_workbench::record::Check;
 
 use super::super::join::Consist;
-use super::words::{Speaker, TELLING, claim};
+use super::words::{Speaker, TELLING, claim_of_order};
 use super::{Part, Plan};
 
 /// The order in which a reader is told: what changes the train, then what it can bear, then the bench.
@@ -123,7 +123,7 @@ fn order(speaker: Speaker<'_>) -> Vec<Said> {
     let telling = telling.filter(|(_, own)| own.gain >= TELLING);
     let said: Vec<Said> = telling
         .map(|(number, own)| {
-            let words = speaker.order(own) + claim(order.claim);
+            let words = speaker.order(own) + claim_of_order(order.claim);
             Said::with_piece(words, Some(own), &format!("order-{number}"))
         })
         .collect();

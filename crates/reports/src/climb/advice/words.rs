@@ -320,9 +320,20 @@ impl Speaker<'_> {
 #[must_use]
 pub const fn claim(claim: Claim) -> &'static str {
     match claim {
-        Claim::Best => " (no other place is better by 0.001)",
-        Claim::Theorem => " (no other order is better by 0.001, by the theorem)",
+        Claim::Best | Claim::Theorem => " (no other place is better by 0.001)",
         Claim::Found => " (the best found; there may be better)",
+    }
+}
+
+/// The same of an order.
+#[must_use]
+pub const fn claim_of_order(claim: Claim) -> &'static str {
+    match claim {
+        Claim::Best => " (every order was compared: none is better by 0.001)",
+        Claim::Theorem => " (no other order is better by 0.001, by the theorem)",
+        Claim::Found => {
+            " (the best that exchanges and moves of single cars found; there may be better)"
+        }
     }
 }
 

@@ -1,10 +1,7 @@
 /** One train on its drawings and charts, drawn anew from its film. */
 import type { Film } from "./film.ts";
 
-/** The bars' own units, as in `hill/picture.rs`. */
-const MIDDLE = 70;
-const HALF = 66;
-/** How far a train stands above the profile, as there. */
+/** How far a train stands above the profile, as in `hill/picture.rs`. */
 const ABOVE = 4;
 
 type Spot = [number, number];
@@ -19,9 +16,8 @@ interface Drawing {
 
 export class Stage {
   private readonly drawings: Drawing[];
-  private readonly forces: SVGRectElement[];
-  private readonly lefts: SVGRectElement[];
-  private readonly most: number;
+  private readonly forces: Bars;
+  private readonly lefts: Bars;
   private readonly least: number;
   private readonly names: string[];
   private readonly where: HTMLElement | null;
@@ -39,9 +35,8 @@ export class Stage {
       ...all<SVGSVGElement>("svg.plan").map(onPlan),
       ...all<SVGSVGElement>("svg.profile").map(onProfile),
     ];
-    this.forces = all("svg.bars.force rect");
-    this.lefts = all("svg.bars.left rect");
-    this.most = Number(all<SVGElement>("svg.bars.force")[0]?.dataset["most"] ?? 1);
+    this.forces = new Bars(all<SVGSVGElement>("svg.bars.force")[0]);
+    this.lefts = new Bars(all<SVGSVGElement>("svg.bars.left")[0]);
     const charts = section.querySelector<HTMLElement>(`.charts[data-stage="${number}"]`);
     this.least = Number(charts?.dataset["least"] ?? 0);
     this.names = (charts?.dataset["names"] ?? "").split("|");
@@ -75,8 +70,8 @@ export class Stage {
       this.wasLittle[vehicle] = little;
       for (const own of seen) put(own.cars[vehicle], own.spot(front, a), own.spot(rear, b));
       if (turned) for (const own of this.drawings) own.cars[vehicle]?.classList.toggle("little", little);
-      bar(this.forces[vehicle], film.force(place, vehicle) / this.most);
-      bar(this.lefts[vehicle], left);
+      this.forces.set(vehicle, film.force(place, vehicle));
+      this.lefts.set(vehicle, left);
     }
   }
 
@@ -149,9 +144,28 @@ function put(line: SVGLineElement | undefined, a: Spot, b: Spot): void {
   line?.setAttribute("y2", b[1].toFixed(1));
 }
 
-function bar(rect: SVGRectElement | undefined, part: number): void {
-  const tall = HALF * Math.min(1, Math.max(-1, part));
-  rect?.setAttribute("y", (tall > 0 ? MIDDLE - tall : MIDDLE).toFixed(1));
-  rect?.setAttribute("height", Math.max(0.5, Math.abs(tall)).toFixed(1));
-  rect?.classList.toggle("under", part < 0);
+/** Bars up and down from an axis, a vehicle each. */
+class Bars {
+  private readonly rects: SVGRectElement[];
+  private readonly most: number;
+  private readonly middle: number;
+  private readonly half: number;
+  private readonly below: number;
+
+  constructor(svg: SVGSVGElement | undefined) {
+    this.rects = [...(svg?.querySelectorAll("rect") ?? [])];
+    const own = (name: string): number => Number(svg?.dataset[name] ?? 1);
+    this.most = own("most");
+    this.middle = own("middle");
+    this.half = own("half");
+    this.below = own("below");
+  }
+
+  set(vehicle: number, value: number): void {
+    const rect = this.rects[vehicle];
+    const tall = this.half * Math.min(1, Math.max(-this.below, value / this.most));
+    rect?.setAttribute("y", (tall > 0 ? this.middle - tall : this.middle).toFixed(1));
+    rect?.setAttribute("height", Math.max(0.5, Math.abs(tall)).toFixed(1));
+    rect?.classList.toggle("under", value < 0);
+  }
 }
