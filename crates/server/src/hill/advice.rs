@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::climb::{Climb, told};
 use crate::App;
 use crate::guard::Caller;
-use crate::jobs::{Job, Outcome, Progress, Stage};
+use crate::jobs::{Job, Outcome, Progress};
 use crate::refusal::Refusal;
 
 /// Moves that are looked for at once. ASSUMED: more than three and a train is made up anew.
@@ -47,11 +47,7 @@ impl Outcome for Proposals {
 impl Proposals {
     /// Those of a job, if it is one of advice and done.
     pub(crate) fn of(job: &Job) -> Option<Arc<Self>> {
-        let Stage::Done(outcome) = &job.stage else {
-            return None;
-        };
-        let any: Arc<dyn std::any::Any + Send + Sync> = Arc::<dyn Outcome>::clone(outcome);
-        any.downcast().ok()
+        job.found()
     }
 }
 

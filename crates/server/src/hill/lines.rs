@@ -11,7 +11,7 @@ use gradeworthy_train::line::write_toml;
 use maud::{Markup, html};
 
 use super::line_rows::{self, Cell, HEAD, Imported, PARTS, Row};
-use super::picture::Sheet;
+use super::picture::{OnIt, Sheet};
 use super::save::{NewEdition, save};
 use super::stock;
 use crate::App;
@@ -72,6 +72,10 @@ fn shown(line: &ClubLine) -> Markup {
         .iter()
         .filter(|own| own.outcome == Outcome::Beyond)
         .collect();
+    let on_it = OnIt {
+        findings: &findings,
+        ..OnIt::default()
+    };
     let length = line.alignment.length();
     let steepest = line
         .alignment
@@ -87,7 +91,7 @@ fn shown(line: &ClubLine) -> Markup {
         .fold(0.0, f64::max);
     html! {
         div.line-shown {
-            (Sheet::new(&line.alignment).show(&line.places, &findings, &[], &line.design.name))
+            (Sheet::new(&line.alignment).show(&line.places, on_it, &line.design.name))
             p { (format!("{length:.1} m long, steepest grade {:.2} %", 100.0 * steepest))
                 @if sharpest > 0.01 { ", sharpest " (words::curve(sharpest).trim_end_matches(" to the left")) } "." }
             @if beyond.is_empty() { p { "Its own check finds nothing beyond a limit that is stated here." } }

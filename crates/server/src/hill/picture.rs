@@ -6,6 +6,7 @@
 use gradeworthy_train::line::NamedSpan;
 use gradeworthy_train::line::checks::{Finding, Outcome};
 use gradeworthy_train::line::drawing::points;
+use gradeworthy_train::scene::Coupled;
 use gradeworthy_train::track::Alignment;
 use maud::{Markup, html};
 
@@ -18,9 +19,11 @@ const PROFILE: f64 = 190.0;
 /// Distance between points of the drawn line, m.
 const STEP_M: f64 = 0.05;
 
-/// A line laid out on paper.
-pub(crate) struct Sheet<'a> {
-    track: &'a Alignment,
+/// A line laid out on paper, or a stretch of it.
+pub(crate) struct Sheet {
+    /// The stretch that is drawn, m.
+    from: f64,
+    to: f64,
     /// s in m, x and y of the plan, y of the profile, in drawing units.
     points: Vec<[f64; 4]>,
     height: f64,
@@ -33,9 +36,31 @@ pub(crate) struct Drawn {
     pub(crate) class: &'static str,
 }
 
-impl<'a> Sheet<'a> {
-    pub(crate) fn new(track: &'a Alignment) -> Self {
-        let drawn = points(track, STEP_M);
+/// A coupling on the drawing: its place, m, and how it stands.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Mark {
+    pub(crate) s: f64,
+    pub(crate) coupled: Coupled,
+}
+
+/// What stands on the line besides its places.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct OnIt<'a> {
+    pub(crate) findings: &'a [Finding],
+    pub(crate) train: &'a [Drawn],
+    pub(crate) couplings: &'a [Mark],
+}
+
+impl Sheet {
+    pub(crate) fn new(track: &Alignment) -> Self {
+        Self::of_stretch(track, (0.0, track.length()))
+    }
+
+    /// A stretch alone, as large as the page allows.
+    pub(crate) fn of_stretch(track: &Alignment, (from, to): (f64, f64)) -> Self {
+        let (from, to) = (from.max(0.0), to.min(track.length()));
+        let mut drawn = points(track, STEP_M);
+        drawn.retain(|own| (from..=to).contains(&own.s));
         // The longer side of the plan lies along the page.
         let span = |of: &dyn Fn(&gradeworthy_train::track::Pose) -> f64| {
             let all = drawn.iter().map(|own| of(&own.pose));
@@ -49,7 +74,7 @@ impl<'a> Sheet<'a> {
         let scale = (WIDTH - 2.0 * EDGE) / (along.1 - along.0).max(1e-3);
         let scale = scale.min((520.0 - 2.0 * EDGE) / (across.1 - across.0).max(1e-3));
         let height = scale * (across.1 - across.0) + 2.0 * EDGE;
-        let length = track.length().max(1e-3);
+        let length = (to - from).max(1e-3);
         let rise = (zs.1 - zs.0).max(0.02 * length);
         let place = |own: &gradeworthy_train::line::drawing::DrawnPoint| {
             let (p, s) = (own.pose, own.s);
@@ -62,7 +87,8 @@ impl<'a> Sheet<'a> {
             [s, EDGE + scale * x, EDGE + scale * y, z]
         };
         Self {
-            track,
+            from,
+            to,
             points: drawn.iter().map(place).collect(),
             height: height.max(90.0),
         }
@@ -81,31 +107,37 @@ impl<'a> Sheet<'a> {
     }
 
     /// Plan and profile under it.
-    pub(crate) fn show(
-        &self,
-        places: &[NamedSpan],
-        findings: &[Finding],
-        train: &[Drawn],
-        said: &str,
-    ) -> Markup {
-        let beyond: Vec<_> = findings
+    pub(crate) fn show(&self, places: &[NamedSpan], on_it: OnIt<'_>, said: &str) -> Markup {
+        let beyond: Vec<_> = on_it
+            .findings
             .iter()
             .filter(|own| own.outcome == Outcome::Beyond)
+            .collect();
+        let shown = |own: &&NamedSpan| own.to >= self.from && own.from <= self.to;
+        let places: Vec<NamedSpan> = places
+            .iter()
+            .filter(shown)
+            .map(|own| NamedSpan {
+                from: own.from.max(self.from),
+                to: own.to.min(self.to),
+                ..own.clone()
+            })
             .collect();
         html! {
             div.scroll.drawn role="region" aria-label="Plan and profile" tabindex="0" {
                 svg.hill.plan viewBox={ "0 0 " (WIDTH) " " (round(self.height)) } role="img" aria-label={ "Plan. " (said) } {
-                    @for place in places { polyline.band points=(self.stretch(place.from, place.to, 1)) {} }
-                    polyline.track points=(self.stretch(0.0, self.track.length(), 1)) {}
+                    @for place in &places { polyline.band points=(self.stretch(place.from, place.to, 1)) {} }
+                    polyline.track points=(self.stretch(self.from, self.to, 1)) {}
                     @for own in &beyond { (self.warning(own)) }
-                    (self.cars(train, false))
-                    @for place in places { (self.name(place)) }
+                    (self.cars(on_it.train, false))
+                    (self.couplings(on_it.couplings))
+                    @for place in &places { (self.name(place)) }
                 }
                 svg.hill.profile viewBox={ "0 0 " (WIDTH) " " (PROFILE) } role="img" aria-label={ "Profile. " (said) } {
-                    polyline.track points=(self.stretch(0.0, self.track.length(), 3)) {}
+                    polyline.track points=(self.stretch(self.from, self.to, 3)) {}
                     @for own in &beyond { @let x = self.x(own.from);
                         text.warn x=(round(x)) y=(round(self.at(own.from)[3] - 8.0)) text-anchor="middle" { "⚠" } }
-                    (self.cars(train, true))
+                    (self.cars(on_it.train, true))
                     @for step in self.metres() {
                         text.small x=(round(self.x(step))) y=(PROFILE - 8.0) text-anchor="middle" { (step) " m" }
                     }
@@ -115,16 +147,17 @@ impl<'a> Sheet<'a> {
     }
 
     fn metres(&self) -> Vec<f64> {
-        let step = if self.track.length() > 40.0 {
+        let long = self.to - self.from;
+        let step = if long > 40.0 {
             10.0
-        } else if self.track.length() > 8.0 {
+        } else if long > 8.0 {
             2.0
         } else {
             1.0
         };
         let mut all = Vec::new();
-        let mut s = step;
-        while s < self.track.length() && all.len() < 12 {
+        let mut s = (self.from / step).floor() * step + step;
+        while s < self.to && all.len() < 12 {
             all.push(s);
             s += step;
         }
@@ -132,7 +165,7 @@ impl<'a> Sheet<'a> {
     }
 
     fn x(&self, s: f64) -> f64 {
-        EDGE + (WIDTH - 2.0 * EDGE) * s / self.track.length().max(1e-3)
+        EDGE + (WIDTH - 2.0 * EDGE) * (s - self.from) / (self.to - self.from).max(1e-3)
     }
 
     /// The drawn point at a place, straight between its neighbours.
@@ -195,6 +228,21 @@ impl<'a> Sheet<'a> {
         html! { text.place x=(round(x)) y=(round((at[2] + 22.0).min(self.height - 6.0))) text-anchor=(anchor) { (place.name) } }
     }
 
+    fn couplings(&self, couplings: &[Mark]) -> Markup {
+        /// Half the length of track over which its direction is taken, m.
+        const HALF: f64 = 0.02;
+        html! { g.couplings {
+            @for own in couplings {
+                @let (a, b) = (self.at(own.s + HALF), self.at(own.s - HALF));
+                @let at = self.at(own.s);
+                @let turned = (a[2] - b[2]).atan2(a[1] - b[1]).to_degrees();
+                @let (class, shape) = mark(own.coupled);
+                path class={ "coupling " (class) } d=(shape)
+                    transform={ "translate(" (round(at[1])) " " (round(at[2])) ") rotate(" (round(turned)) ")" } {}
+            }
+        } }
+    }
+
     fn cars(&self, train: &[Drawn], profile: bool) -> Markup {
         html! { g.train {
             @for own in train {
@@ -206,6 +254,53 @@ impl<'a> Sheet<'a> {
                 line class=(own.class) x1=(round(ends[0])) y1=(round(ends[1])) x2=(round(ends[2])) y2=(round(ends[3])) {}
             }
         } }
+    }
+}
+
+/// What a coupling's mark is called and how it is drawn, along the train and centred on it: a bar with ends
+/// on the one side, a ring between, a block on the other side, a cross. Side and shape tell them apart
+/// where colour does not.
+pub(crate) const fn mark(coupled: Coupled) -> (&'static str, &'static str) {
+    match coupled {
+        Coupled::Stretched => ("stretched", "M-5-11H5M-5-15V-7M5-15V-7"),
+        Coupled::Loose => ("loose", "M-4 0A4 4 0 1 1 4 0A4 4 0 1 1-4 0Z"),
+        Coupled::RunIn => ("run-in", "M-4 7H4V16H-4Z"),
+        Coupled::Apart => ("apart", "M-8-10L8 10M-8 10L8-10"),
+    }
+}
+
+/// One mark by itself in the middle, for a key.
+pub(crate) fn key(coupled: Coupled) -> Markup {
+    let (class, shape) = mark(coupled);
+    let down = match coupled {
+        Coupled::Stretched => 11,
+        Coupled::RunIn => -12,
+        Coupled::Loose | Coupled::Apart => 0,
+    };
+    html! { svg.hill.key viewBox="-12 -20 24 40" aria-hidden="true" {
+        path class={ "coupling " (class) } d=(shape) transform={ "translate(0 " (down) ")" } {}
+    } }
+}
+
+/// The train pulled straight, head on the left: vehicles, and between them how each coupling stands.
+pub(crate) fn strip(is_power: &[bool], coupled: &[Coupled], said: &str) -> Markup {
+    #[expect(clippy::cast_precision_loss, reason = "a count of vehicles")]
+    let wide = (WIDTH - 2.0 * EDGE) / is_power.len().max(1) as f64;
+    let scale = (wide / 12.0).min(1.0);
+    let ends = (1_u32..).map(|k| EDGE + wide * f64::from(k));
+    html! {
+        svg.hill.strip viewBox={ "0 0 " (WIDTH) " 76" } role="img" aria-label=(said) {
+            text.small x=(EDGE) y="17" { "Slack along the train, head on the left" }
+            @for (end, power) in ends.clone().zip(is_power) {
+                rect class=(if *power { "body power" } else { "body" }) x=(round(end - 0.9 * wide)) y="46"
+                    width=(round(0.8 * wide)) height="10" {}
+            }
+            @for (x, own) in ends.zip(coupled) {
+                @let (class, shape) = mark(*own);
+                path class={ "coupling " (class) } d=(shape)
+                    transform={ "translate(" (round(x)) " 51) scale(" (round(scale)) ")" } {}
+            }
+        }
     }
 }
 

@@ -83,6 +83,17 @@ pub(crate) struct Job {
     pub(crate) stage: Stage,
 }
 
+impl Job {
+    /// What it found, where it is done and of that kind.
+    pub(crate) fn found<T: Outcome>(&self) -> Option<Arc<T>> {
+        let Stage::Done(outcome) = &self.stage else {
+            return None;
+        };
+        let any: Arc<dyn Any + Send + Sync> = Arc::<dyn Outcome>::clone(outcome);
+        any.downcast().ok()
+    }
+}
+
 struct Entry {
     what: Arc<str>,
     by: MemberId,

@@ -1,93 +1,40 @@
 /** The train under a slider: plan, profile, force and margin drawn anew each frame from the film. */
 import { Film } from "./film.ts";
+import { all, bar, put } from "./marks.ts";
+import { player } from "./player.ts";
 
-/** The drawing's own units, as in `hill/picture.rs`. */
-const WIDTH = 1000;
-const EDGE = 30;
-const MIDDLE = 90;
-const HALF = 66;
 /** Metres of line that the train runs in a second of playing. ASSUMED: a look at every curve. */
 const PACE = 4;
 
 export async function runTrain(section: HTMLElement): Promise<void> {
-  const form = section.querySelector<HTMLFormElement>("form.run");
-  const field = form?.querySelector<HTMLInputElement>("input.at");
-  const where = section.querySelector<HTMLElement>("p.where");
-  if (!form || !field || !where || section.dataset["film"] === undefined) return;
+  if (section.dataset["film"] === undefined) return;
   const answer = await fetch(section.dataset["film"]);
   if (!answer.ok) return;
   const film = new Film(await answer.arrayBuffer());
   const stage = new Stage(section, film);
-
-  const slider = document.createElement("input");
-  slider.type = "range";
-  slider.min = "0";
-  slider.max = String(film.places - 1);
-  slider.value = String(film.nearest(Number(field.value)));
-  slider.setAttribute("aria-label", "Place of the train on the line");
-  const play = document.createElement("button");
-  play.type = "button";
-  play.textContent = "Run";
-  form.before(slider);
-  form.append(play);
-
-  let asked = false;
-  const show = (): void => {
-    asked = false;
-    const place = Number(slider.value);
-    stage.draw(place);
-    field.value = (film.heads[place] ?? 0).toFixed(2);
-    slider.setAttribute("aria-valuetext", `head at ${field.value} m`);
-  };
-  const ask = (): void => {
-    if (asked) return;
-    asked = true;
-    requestAnimationFrame(show);
-  };
-  slider.addEventListener("input", ask);
-  // Said once the slider rests, not at every step: a reader aloud would never come to an end.
-  slider.addEventListener("change", () => {
-    where.textContent = stage.inWords(Number(slider.value));
-  });
-  form.addEventListener("submit", (event) => {
-    event.preventDefault();
-    event.stopPropagation();
-    slider.value = String(film.nearest(Number(field.value)));
-    show();
-    where.textContent = stage.inWords(Number(slider.value));
-  });
-
-  let playing = 0;
-  const stop = (): void => {
-    cancelAnimationFrame(playing);
-    playing = 0;
-    play.textContent = "Run";
-    where.textContent = stage.inWords(Number(slider.value));
-  };
-  play.addEventListener("click", () => {
-    if (playing !== 0) return stop();
-    play.textContent = "Stop";
-    const last = film.places - 1;
-    let place = Number(slider.value) >= last ? 0 : Number(slider.value);
-    let before = performance.now();
-    const each = (now: number): void => {
+  const last = film.places - 1;
+  const own = player(section, {
+    count: film.places,
+    name: "Place of the train on the line",
+    play: "Run",
+    find: (metres) => film.nearest(metres),
+    typed: (place) => (film.heads[place] ?? 0).toFixed(2),
+    spoken: (metres) => `head at ${metres} m`,
+    inWords: (place) => stage.inWords(place),
+    draw: (place) => stage.draw(place),
+    after: (place, seconds) => {
       const span = (film.heads[last] ?? 0) - (film.heads[0] ?? 0);
-      place += span > 0 ? ((now - before) / 1000) * PACE * (last / span) : last;
-      before = now;
-      slider.value = String(Math.min(last, Math.floor(place)));
-      show();
-      if (place >= last) stop();
-      else playing = requestAnimationFrame(each);
-    };
-    playing = requestAnimationFrame(each);
+      return span > 0 ? place + seconds * PACE * (last / span) : last;
+    },
   });
+  if (own === undefined) return;
 
   section.querySelector("svg.plan")?.addEventListener("click", (event) => {
-    const vehicle = stage.under(event as MouseEvent, Number(slider.value));
+    const vehicle = stage.under(event as MouseEvent, own.picture());
     const link = document.querySelectorAll<HTMLAnchorElement>("table.train a.inrow")[vehicle];
     if (link === undefined) return;
     const to = new URL(link.href);
-    to.searchParams.set("at", field.value);
+    to.searchParams.set("at", (film.heads[own.picture()] ?? 0).toFixed(2));
     location.assign(to);
   });
   section.dataset["ready"] = "";
@@ -106,11 +53,10 @@ class Stage {
     private readonly section: HTMLElement,
     private readonly film: Film,
   ) {
-    const all = <E extends Element>(selector: string): E[] => [...section.querySelectorAll<E>(selector)];
-    this.plan = all("svg.plan g.train line");
-    this.profile = all("svg.profile g.train line");
-    this.forces = all("svg.bars.force rect");
-    this.lefts = all("svg.bars.left rect");
+    this.plan = all(section, "svg.plan g.train line");
+    this.profile = all(section, "svg.profile g.train line");
+    this.forces = all(section, "svg.bars.force rect");
+    this.lefts = all(section, "svg.bars.left rect");
     this.most = Number(section.querySelector<SVGElement>("svg.bars.force")?.dataset["most"] ?? 1);
     this.least = Number(section.dataset["least"] ?? 0);
     this.names = [...document.querySelectorAll("table.train a.inrow")].map((own) => own.textContent ?? "");
@@ -118,14 +64,13 @@ class Stage {
 
   draw(place: number): void {
     const { film } = this;
-    const long = film.length;
-    const x = (s: number): number => EDGE + ((WIDTH - 2 * EDGE) * s) / long;
+    const { course } = film;
     for (let vehicle = 0; vehicle < film.vehicles; vehicle += 1) {
       const [front, rear] = film.ends(place, vehicle);
-      const [ax, ay, az] = film.at(front);
-      const [bx, by, bz] = film.at(rear);
+      const [ax, ay, az] = course.at(front);
+      const [bx, by, bz] = course.at(rear);
       put(this.plan[vehicle], ax, ay, bx, by);
-      put(this.profile[vehicle], x(front), az - 4, x(rear), bz - 4);
+      put(this.profile[vehicle], course.across(front), az - 4, course.across(rear), bz - 4);
       const left = film.margin(place, vehicle);
       this.plan[vehicle]?.classList.toggle("little", left < this.least);
       this.profile[vehicle]?.classList.toggle("little", left < this.least);
@@ -155,7 +100,7 @@ class Stage {
     let least = 20;
     for (let vehicle = 0; vehicle < this.film.vehicles; vehicle += 1) {
       const [front, rear] = this.film.ends(place, vehicle);
-      const [x, y] = this.film.at((front + rear) / 2);
+      const [x, y] = this.film.course.at((front + rear) / 2);
       const far = Math.hypot(x - point.x, y - point.y);
       if (far < least) {
         least = far;
@@ -164,18 +109,4 @@ class Stage {
     }
     return best;
   }
-}
-
-function put(line: SVGLineElement | undefined, ax: number, ay: number, bx: number, by: number): void {
-  line?.setAttribute("x1", ax.toFixed(1));
-  line?.setAttribute("y1", ay.toFixed(1));
-  line?.setAttribute("x2", bx.toFixed(1));
-  line?.setAttribute("y2", by.toFixed(1));
-}
-
-function bar(rect: SVGRectElement | undefined, part: number): void {
-  const tall = HALF * Math.min(1, Math.max(-1, part));
-  rect?.setAttribute("y", (tall > 0 ? MIDDLE - tall : MIDDLE).toFixed(1));
-  rect?.setAttribute("height", Math.max(0.5, Math.abs(tall)).toFixed(1));
-  rect?.classList.toggle("under", part < 0);
 }
