@@ -124,3 +124,24 @@ fn runnable(fleet: &[Record]) -> Vec<&Record> {
     };
     fleet.iter().filter(runs).take(CARS - 1).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use gradeworthy_train::scene::{Scene, Usual, read_scene};
+
+    use super::*;
+
+    /// The files say in full what a page asks for by a word.
+    #[test]
+    fn the_scenes_on_file_are_those_that_every_hill_knows() {
+        for (usual, (word, text)) in Usual::ALL.into_iter().zip(SCENES) {
+            assert_eq!(usual.word(), word);
+            let own = read_scene(text).expect("it reads");
+            let expected = Scene {
+                note: own.note.clone(),
+                ..usual.scene(own.head_at)
+            };
+            assert_eq!(own, expected);
+        }
+    }
+}

@@ -471,3 +471,29 @@ fn a_surveyed_line_gives_nearly_the_margin_of_the_line_that_was_surveyed() {
         err(&refused)
     );
 }
+
+/// The mended train moves one light car to where little is asked of it: it must not be worse, and trips
+/// that go wrong with it alone must be few.
+#[test]
+fn two_trains_are_put_beside_each_other_and_meet_the_same_evenings() {
+    let folder = Folder::new();
+    let second = folder.path("train-mended.toml");
+    let second = second.to_str().expect("a plain path");
+    let output = run(&[
+        "--sample", "--odds", "40", "--with", second, "--format", "json",
+    ]);
+    assert!(output.status.success(), "{}", err(&output));
+    let told: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let own = &told["compared"];
+    assert_eq!(own["trips"], 40);
+    assert!(own["difference"].as_f64().expect("a number") < 0.0, "{own}");
+    let text = out(&run(&[
+        "--sample", "--odds", "40", "--with", second, "--width", "200",
+    ]));
+    assert!(text.contains("the same 40 evenings for both"), "{text}");
+    let said = own["said"][0].as_str().expect("a sentence");
+    let begins: String = said.chars().take(60).collect();
+    assert!(text.contains(&begins), "{said} in {text}");
+    let alone = run(&["--sample", "--with", second]);
+    assert_eq!(alone.status.code(), Some(2), "it is for the odds");
+}

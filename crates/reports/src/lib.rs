@@ -9,6 +9,7 @@
 //!
 //! Pure: text in memory, no files and no terminal.
 
+mod chart;
 pub mod words;
 
 pub mod climb;

@@ -375,6 +375,13 @@ pub(crate) const ROUTES: &[Route] = &[
     row(GET, "/hill/trains/new", MAKE_UP, |m| on(m, hill::train_new)),
     row(GET, "/hill/trains/{item}", HILL, |m| on(m, hill::train)),
     hill_row("/hill/trains", MAKE_UP, |m| on(m, hill::train_send)),
+    row(GET, "/hill/scene", HILL, |m| on(m, hill::scene)),
+    row(GET, "/hill/scenes/new", MAKE_UP, |m| on(m, hill::scene_new)),
+    row(GET, "/hill/scenes/{item}", HILL, |m| {
+        on(m, hill::scene_show)
+    }),
+    hill_row("/hill/scenes", MAKE_UP, |m| on(m, hill::scene_send)),
+    row(GET, "/hill/odds", HILL, |m| on(m, hill::odds)),
     row(GET, "/api/hill", HILL, |m| on(m, hill::hill_json)),
     row(GET, "/api/hill/lines/{item}", HILL, |m| {
         on(m, hill::line_json)
@@ -392,6 +399,17 @@ pub(crate) const ROUTES: &[Route] = &[
     hill_row("/api/hill/trains", MAKE_UP, |m| {
         on(m, hill::save_make_up_json)
     }),
+    row(GET, "/api/hill/scenes/{item}", HILL, |m| {
+        on(m, hill::scene_json)
+    }),
+    hill_row("/api/hill/scenes", MAKE_UP, |m| {
+        on(m, hill::save_scene_json)
+    }),
+    hill_row("/api/hill/plays", HILL, |m| on(m, hill::play_json)),
+    row(GET, "/api/hill/plays/{job}/film", HILL, |m| {
+        on(m, hill::play_film_json)
+    }),
+    hill_row("/api/hill/odds", HILL, |m| on(m, hill::odds_json)),
     hill_row("/api/hill/climbs", HILL, |m| on(m, hill::climb_json)),
     hill_row("/api/hill/advice", HILL, |m| on(m, hill::advice_json)),
     row(GET, "/api/hill/climbs/{job}/film", HILL, |m| {

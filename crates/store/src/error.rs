@@ -136,7 +136,7 @@ pub enum Error {
     /// An edition that is not in the record.
     #[error("edition {0} of the rule book is not in the record: enter it first")]
     UnknownEdition(u32),
-    /// No such line, locomotive or make-up.
+    /// No such line, locomotive, make-up or scene.
     #[error("there is no {kind} {item} in the record")]
     UnknownHillItem {
         /// What was looked for.

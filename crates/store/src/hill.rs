@@ -1,4 +1,5 @@
-//! The hill in the record: lines, locomotives and make-ups, edition after edition, each by its name.
+//! The hill in the record: lines, locomotives, make-ups and scenes, edition after edition, each by its
+//! name.
 //!
 //! An edition is a text; whoever sends it has read it, since this crate knows no hill. Whoever
 //! changes something names the edition he has seen, so that nobody overwrites what he has not read.
@@ -25,11 +26,13 @@ pub enum HillKind {
     Locomotive,
     /// A train as it is made up.
     MakeUp,
+    /// What a train does in time.
+    Scene,
 }
 
 impl HillKind {
     /// Every kind.
-    pub const ALL: [Self; 3] = [Self::Line, Self::Locomotive, Self::MakeUp];
+    pub const ALL: [Self; 4] = [Self::Line, Self::Locomotive, Self::MakeUp, Self::Scene];
 
     /// Its name.
     #[must_use]
@@ -38,6 +41,7 @@ impl HillKind {
             Self::Line => "line",
             Self::Locomotive => "locomotive",
             Self::MakeUp => "make-up",
+            Self::Scene => "scene",
         }
     }
 
@@ -47,7 +51,8 @@ impl HillKind {
         match self {
             Self::Line => Action::ChangeLine,
             Self::Locomotive => Action::ChangePower,
-            Self::MakeUp => Action::MakeUp,
+            // A scene is asked of a train: who makes trains up asks them.
+            Self::MakeUp | Self::Scene => Action::MakeUp,
         }
     }
 }

@@ -11,7 +11,7 @@ use crate::Error;
 pub(crate) const APPLICATION_ID: i32 = 0x4752_4457;
 
 /// The steps of the schema, each with its SQL.
-pub const MIGRATIONS: [&str; 9] = [
+pub const MIGRATIONS: [&str; 10] = [
     include_str!("../migrations/0001_members.sql"),
     include_str!("../migrations/0002_record.sql"),
     include_str!("../migrations/0003_rip_track.sql"),
@@ -21,10 +21,11 @@ pub const MIGRATIONS: [&str; 9] = [
     include_str!("../migrations/0007_consent.sql"),
     include_str!("../migrations/0008_spread_now.sql"),
     include_str!("../migrations/0009_fleet.sql"),
+    include_str!("../migrations/0010_scene.sql"),
 ];
 
 /// The newest schema.
-pub const VERSION: u32 = 9;
+pub const VERSION: u32 = 10;
 
 /// How far a file has come.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

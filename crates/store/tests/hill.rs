@@ -1,4 +1,4 @@
-//! Lines, locomotives and make-ups: edition after edition, by name, by those who may.
+//! Lines, locomotives, make-ups and scenes: edition after edition, by name, by those who may.
 
 mod shop;
 
@@ -61,6 +61,20 @@ fn two_who_change_one_line_do_not_overwrite_each_other() {
 }
 
 #[test]
+fn a_scene_is_kept_by_its_name_beside_a_line_of_the_same_name() {
+    let shop = Shop::open();
+    let line = edition(&shop, shop.lead, HillKind::Line, "Ten below");
+    let line = shop.store.enter_hill(line).expect("entered");
+    let scene = edition(&shop, shop.lead, HillKind::Scene, "Ten below");
+    let scene = shop.store.enter_hill(scene).expect("entered");
+    assert_ne!(scene.item, line.item);
+    let snapshot = shop.store.snapshot().expect("a snapshot");
+    assert_eq!(snapshot.hill(HillKind::Scene).expect("read"), [scene]);
+    let wrong = snapshot.hill_item(HillKind::Scene, line.item);
+    assert!(matches!(wrong, Err(Error::UnknownHillItem { .. })));
+}
+
+#[test]
 fn an_edition_sent_twice_is_entered_once_and_its_identity_is_not_used_again() {
     let shop = Shop::open();
     let new = edition(&shop, shop.lead, HillKind::MakeUp, "Tonight");
@@ -110,7 +124,7 @@ fn who_may_not_is_told_and_nothing_is_kept() {
         }
     }
     let by = shop.track_lead;
-    for kind in [HillKind::Locomotive, HillKind::MakeUp] {
+    for kind in [HillKind::Locomotive, HillKind::MakeUp, HillKind::Scene] {
         let refusal = shop.store.enter_hill(edition(&shop, by, kind, "X"));
         assert!(matches!(refusal, Err(Error::NotAllowed { .. })));
     }

@@ -169,6 +169,7 @@ fn the_steps_are_as_they_were_laid_down() {
         "16a02b8670a18690663491a672725f8bdacb11cbea4fae756d1827d4fde2b812",
         "46f1e636ecd6c4bb94727b21ada02bacb3fc20684f995a2034b1a0c795f4496d",
         "00889dfe3349c72127d8b63d80d99fd3382b23ed5705b234730e18e07a75dd8c",
+        "452419d0cfdd4aee25ed69ed8d932b8c1cd17e0e25d54dd8c7d02bff35bcbbd5",
     ];
     assert_eq!(MIGRATIONS.len(), laid_down.len());
     assert_eq!(
@@ -225,6 +226,14 @@ fn file_at(folder: &TempDir, version: usize) {
         let sql = "INSERT INTO description (seq, scale, axle_count) VALUES (2, 'HO', 4)";
         connection.execute(sql, []).expect("a description");
     }
+    if version >= 6 {
+        let sql = "INSERT INTO hill_item (id, kind, name) VALUES (7, 'line', 'Test Hill')";
+        connection.execute(sql, []).expect("a line");
+        let sql = "INSERT INTO hill_edition
+            (item_id, edition, text, withdrawn, entered_at_us, by_id, client_id)
+            VALUES (7, 1, 'text', 0, 0, 1, ?1)";
+        connection.execute(sql, [[7_u8; 16]]).expect("an edition");
+    }
 }
 
 #[test]
@@ -242,6 +251,12 @@ fn every_earlier_version_is_brought_up_to_date_with_its_rows() {
             .query_row("SELECT count(*) FROM member", [], |row| row.get(0))
             .expect("counted");
         assert_eq!(members, 1, "from version {version}");
+        let sql = "SELECT count(*) FROM hill_edition d JOIN hill_item i ON i.id = d.item_id
+            WHERE i.id = 7 AND i.name = 'Test Hill' AND d.text = 'text'";
+        let lines: u32 = connection
+            .query_row(sql, [], |row| row.get(0))
+            .expect("counted");
+        assert_eq!(lines, u32::from(version >= 6), "from version {version}");
         let found: u32 = connection
             .pragma_query_value(None, "user_version", |row| row.get(0))
             .expect("marked");

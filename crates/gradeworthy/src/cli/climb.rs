@@ -59,9 +59,12 @@ pub(crate) struct Climb {
     /// Draw this many trips from how well each number is known, and say how many end in trouble
     #[arg(long, value_name = "TRIPS", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     odds: Option<u32>,
-    /// With the odds, say which measurement would narrow them most; takes some twenty times as long
+    /// With the odds, say which measurement would narrow them most, by some 2,500 trips more
     #[arg(long, requires = "odds")]
     narrow: bool,
+    /// With the odds, put a second train of the same cars and locomotives beside it: a file as for --train
+    #[arg(long, requires = "odds", value_name = "FILE")]
+    with: Option<PathBuf>,
     /// The seed of the odds: the same one meets the same chance
     #[arg(long, requires = "odds", default_value_t = 1)]
     seed: u64,
@@ -129,13 +132,16 @@ fn step(text: &str) -> Result<f64, String> {
 
 impl Climb {
     pub(crate) fn run(&self) -> anyhow::Result<ExitCode> {
-        let inputs = inputs::read(&self.files)?;
-        let consist = inputs.consist()?;
-        let line = inputs.line(&consist);
+        let second = self.with.as_deref();
+        let second = second.map(|path| inputs::read_second(&self.files, path));
+        let second = second.transpose()?;
+        let inputs = inputs::read(&self.files, second.as_ref().map(|own| &own.1))?;
         let asked = self.asked(&inputs.order);
         if let Some(trips) = self.odds {
-            return self.tell_odds(trips, &asked, &consist, &line);
+            return self.tell_odds(trips, &asked, &inputs, second);
         }
+        let consist = inputs.consist()?;
+        let line = inputs.line(&consist);
         let bar = terminal::progress("climbing");
         let answer = report::answer(&consist, &line, asked, &|done, total| {
             bar.set_length(u64::try_from(total).unwrap_or(u64::MAX));
@@ -162,8 +168,8 @@ impl Climb {
         &self,
         trips: u32,
         asked: &Asked,
-        consist: &Consist,
-        line: &Line,
+        inputs: &inputs::Inputs,
+        second: Option<(String, TrainOrder)>,
     ) -> anyhow::Result<ExitCode> {
         let asked = odds::Asked {
             check: asked.check,
@@ -171,8 +177,18 @@ impl Climb {
             seed: self.seed,
             narrow: self.narrow,
         };
+        let side = |name: &str, consist: Consist| odds::Side {
+            name: name.to_owned(),
+            line: inputs.line(&consist),
+            consist,
+        };
+        let first = side(&inputs.name, inputs.consist()?);
+        let second = second.map(|(name, order)| {
+            let consist = inputs.consist_of(&order).with_context(|| name.clone())?;
+            Ok::<_, anyhow::Error>(side(&name, consist))
+        });
         let width = self.width.map_or_else(terminal::width, usize::from);
-        let told = odds::tell(&asked, consist, line, width)?;
+        let told = odds::tell(&asked, &first, second.transpose()?.as_ref(), width)?;
         terminal::print(match self.format {
             Format::Text => &told.text,
             Format::Json => &told.json,
@@ -270,7 +286,9 @@ impl Climb {
             let changed = write_train(&plan.after(first, consist)?.as_order(&inputs.order));
             read_train(&changed).with_context(|| {
                 let path = path.display();
-                format!("the first advice would part a block, so {path} is not written; undo the block")
+                format!(
+                    "the first advice would part a block, so {path} is not written; undo the block"
+                )
             })?;
             std::fs::write(path, changed)
                 .with_context(|| format!("cannot write {}", path.display()))?;

@@ -1,5 +1,6 @@
 //! `gradeworthy scene`: a train with slack moved in time, and what comes of it.
 
+use std::ops::ControlFlow;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -76,7 +77,7 @@ const PARTS: f64 = 1000.0;
 impl Scene {
     pub(crate) fn run(&self) -> anyhow::Result<ExitCode> {
         let script = self.script()?;
-        let inputs = inputs::read(&self.files)?;
+        let inputs = inputs::read(&self.files, None)?;
         let consist = inputs.consist()?;
         let line = inputs.line(&consist);
         let config = Config {
@@ -92,6 +93,7 @@ impl Scene {
                 reason = "from 0 to 1000"
             )]
             bar.set_position((PARTS * done / total) as u64);
+            ControlFlow::Continue(())
         });
         bar.finish_and_clear();
         let answer = played.with_context(|| format!("'{}' cannot be played", script.name))?;

@@ -1,5 +1,7 @@
 //! A scene asked: the least margin, the hardest forces, and where everything ends.
 
+use std::ops::ControlFlow;
+
 use gradeworthy_train::dynamics::{Config, MOVING};
 use gradeworthy_train::scene::{MotionMargin, Played, Scene, SceneError, play};
 
@@ -52,7 +54,7 @@ impl Answer {
     }
 }
 
-/// Plays a scene; `watch` is told how many seconds of how many are done.
+/// Plays a scene; `watch` is told how many seconds of how many are done, and may break it off.
 ///
 /// # Errors
 /// [`SceneError`] when it cannot be played.
@@ -61,7 +63,7 @@ pub fn answer(
     consist: &Consist,
     line: &Line,
     config: &Config,
-    watch: &mut dyn FnMut(f64, f64),
+    watch: &mut dyn FnMut(f64, f64) -> ControlFlow<()>,
 ) -> Result<Answer, SceneError> {
     let played = play(scene, &consist.train, &line.alignment, config, watch)?;
     let mut all: Vec<_> = played.margins.iter().flatten().copied().collect();

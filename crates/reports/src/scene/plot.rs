@@ -1,22 +1,29 @@
 //! A scene as a picture: the force at every coupling over time, with what happens when.
 //!
-//! SVG 1.1 with a title and a description for readers who do not see it. Pull is plain, push is
-//! hatched; the harder, the darker.
+//! [`svg`] is a file of its own, with a title and a description for readers who do not see it;
+//! [`on_page`] the part that a page shows beside its own pictures, in the page's colours. Pull is plain,
+//! push is hatched; the harder, the darker.
 
 use std::fmt::Write;
 
 use super::answer::Answer;
 use super::words;
+use crate::chart::{Across, Chart, Head, Panel, escaped};
 use crate::climb::{Consist, Line};
 
 const WIDTH: f64 = 1200.0;
 const HEIGHT: f64 = 860.0;
-const LEFT: f64 = 90.0;
-const RIGHT: f64 = 1170.0;
-/// Top and bottom of the panels.
+/// Top and bottom of the file's panels.
 const PEAKS: (f64, f64) = (110.0, 280.0);
 const CARS: (f64, f64) = (320.0, 620.0);
 const SPEEDS: (f64, f64) = (670.0, 800.0);
+
+/// Height of the page's part, and its panels; it is 1000 wide like every drawing of the hill.
+pub const PAGE_HEIGHT: f64 = 560.0;
+const PAGE_PEAKS: (f64, f64) = (34.0, 184.0);
+const PAGE_CARS: (f64, f64) = (226.0, 520.0);
+/// Left and right edge of the page's panels.
+pub const PAGE_ACROSS: (f64, f64) = (70.0, 970.0);
 
 /// Most columns of the picture.
 const COLUMNS: usize = 270;
@@ -24,33 +31,54 @@ const COLUMNS: usize = 270;
 /// Shares of the hardest force at which the shade changes.
 const SHADES: [f64; 4] = [0.08, 0.25, 0.5, 0.75];
 
+/// The hatching of what is pushed.
+const HATCH: &str = "<defs><pattern id=\"hatch\" width=\"5\" height=\"5\" \
+    patternUnits=\"userSpaceOnUse\"><path d=\"M0 5L5 0\" class=\"hatching\"/></pattern></defs>\n";
+
 /// The picture of a scene.
 #[must_use]
 pub fn svg(answer: &Answer, consist: &Consist, line: &Line) -> String {
-    let samples = &answer.played.solution.samples;
-    let mut drawing = Drawing {
-        text: String::new(),
-        until: samples.time.last().copied().unwrap_or(1.0).max(1e-3),
-    };
-    drawing.head(answer, consist, line);
-    drawing.cars(answer, consist);
-    drawing.peaks(answer);
-    drawing.speeds(answer);
-    drawing.changes(answer);
-    drawing.seconds();
-    drawing.text + "</svg>\n"
+    let mut drawing = Drawing::new(answer, (90.0, 1170.0));
+    drawing.head(consist, line);
+    drawing.chart.add(format_args!("{}", HATCH.trim_end()));
+    drawing.cars(consist, CARS);
+    drawing.peaks(PEAKS);
+    drawing.speeds();
+    drawing.changes();
+    drawing.seconds(SPEEDS.1 + 20.0);
+    drawing.chart.finish()
 }
 
-struct Drawing {
-    text: String,
-    /// s.
-    until: f64,
+/// The greatest forces and the force at every coupling over time for a page, with the worst moments
+/// numbered and a line at the moment that is shown.
+#[must_use]
+pub fn on_page(answer: &Answer, consist: &Consist, time: f64) -> String {
+    let mut drawing = Drawing::new(answer, PAGE_ACROSS);
+    let hardest = escaped(&words::hardest(answer, consist).join("; "));
+    let until = drawing.chart.across.until;
+    drawing.chart.add(format_args!(
+        "<svg class=\"hill times\" viewBox=\"0 0 1000 {PAGE_HEIGHT}\" role=\"img\" \
+         data-until=\"{until}\" aria-label=\"Force at every coupling over time. {hardest}\">"
+    ));
+    drawing.chart.add(format_args!("{}", HATCH.trim_end()));
+    drawing.cars(consist, PAGE_CARS);
+    drawing.peaks(PAGE_PEAKS);
+    for change in &answer.scene.changes {
+        drawing
+            .chart
+            .upright(change.at, (PAGE_PEAKS.0, PAGE_CARS.1), "change");
+    }
+    drawing.moments(PAGE_CARS);
+    drawing.seconds(PAGE_CARS.1 + 24.0);
+    drawing
+        .chart
+        .upright(time, (PAGE_PEAKS.0, PAGE_CARS.1 + 6.0), "now");
+    drawing.chart.finish()
 }
 
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
+struct Drawing<'a> {
+    chart: Chart,
+    answer: &'a Answer,
 }
 
 /// The samples in columns: for each coupling the force of the greatest size within the column.
@@ -71,79 +99,65 @@ fn columns(answer: &Answer) -> (usize, Vec<f64>) {
     (count, cells)
 }
 
-impl Drawing {
-    fn x(&self, time: f64) -> f64 {
-        LEFT + (RIGHT - LEFT) * time / self.until
+/// A number of rows or columns, which are a few hundred at the most.
+#[expect(clippy::cast_precision_loss, reason = "a few hundred rows and columns")]
+const fn many(count: usize) -> f64 {
+    count as f64
+}
+
+impl<'a> Drawing<'a> {
+    fn new(answer: &'a Answer, (left, right): (f64, f64)) -> Self {
+        let samples = &answer.played.solution.samples;
+        let until = samples.time.last().copied().unwrap_or(1.0).max(1e-3);
+        Self {
+            chart: Chart::new(Across { left, right, until }),
+            answer,
+        }
     }
 
-    fn add(&mut self, text: std::fmt::Arguments<'_>) {
-        // Writing to a String does not fail.
-        self.text.write_fmt(text).unwrap_or_default();
-        self.text.push('\n');
-    }
-
-    fn label(&mut self, (x, y): (f64, f64), anchor: &str, class: &str, text: &str) {
-        let text = escaped(text);
-        self.add(format_args!(
-            "<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\" class=\"{class}\">{text}</text>"
-        ));
-    }
-
-    fn head(&mut self, answer: &Answer, consist: &Consist, line: &Line) {
-        let said = words::headline(answer, consist);
-        self.add(format_args!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" \
-             width=\"{WIDTH}\" height=\"{HEIGHT}\" role=\"img\" aria-labelledby=\"title what\">"
-        ));
-        self.add(format_args!(
-            "<title id=\"title\">{}: {} cars on {}</title>",
-            escaped(&answer.scene.name),
-            consist.car_count(),
-            escaped(&line.name)
-        ));
-        let hardest = words::hardest(answer, consist).join("; ");
-        self.add(format_args!(
-            "<desc id=\"what\">{}. {}. Above: the greatest draft and buff in the train over time. \
-             Middle: the force at every coupling, head at the top. Below: speed of the first and \
-             the last vehicle.</desc>",
-            escaped(&said),
-            escaped(&hardest)
-        ));
-        self.text += STYLE;
-        self.add(format_args!(
-            "<rect width=\"{WIDTH}\" height=\"{HEIGHT}\" fill=\"#ffffff\"/>"
-        ));
+    fn head(&mut self, consist: &Consist, line: &Line) {
+        let said = words::headline(self.answer, consist);
+        let hardest = words::hardest(self.answer, consist).join("; ");
         let title = format!(
             "{}: {} cars on {}",
-            answer.scene.name,
+            self.answer.scene.name,
             consist.car_count(),
             line.name
         );
-        self.label((LEFT, 28.0), "start", "head", &title);
+        self.chart.begin(&Head {
+            size: (WIDTH, HEIGHT),
+            title: &title,
+            what: &format!(
+                "{said}. {hardest}. Above: the greatest draft and buff in the train over time. \
+                 Middle: the force at every coupling, head at the top. Below: speed of the first and \
+                 the last vehicle."
+            ),
+            style: STYLE,
+        });
+        let left = self.chart.across.left;
+        self.chart.label((left, 28.0), "start", "head", &title);
         let rows = crate::text::wrapped(&said, 150);
         for (row, y) in rows.iter().take(3).zip([48.0, 64.0, 80.0]) {
-            self.label((LEFT, y), "start", "small", row);
+            self.chart.label((left, y), "start", "small", row);
         }
     }
 
     /// One path for each shade: rows of couplings, runs of columns.
-    fn cars(&mut self, answer: &Answer, consist: &Consist) {
-        let (count, cells) = columns(answer);
+    fn cars(&mut self, consist: &Consist, (top, bottom): (f64, f64)) {
+        let (count, cells) = columns(self.answer);
         let couplings = cells.len() / count;
         if couplings == 0 {
             return;
         }
+        let Across { left, right, .. } = self.chart.across;
         let hardest = cells.iter().fold(1e-9_f64, |most, own| most.max(own.abs()));
         let shade = |force: f64| -> i8 {
             let passed = SHADES.iter().filter(|own| force.abs() > **own * hardest);
             let level = i8::try_from(passed.count()).unwrap_or(0);
             if force < 0.0 { -level } else { level }
         };
-        #[expect(clippy::cast_precision_loss, reason = "a few hundred rows and columns")]
-        let (wide, tall) = (
-            (RIGHT - LEFT) / count as f64,
-            (CARS.1 - CARS.0) / couplings as f64,
-        );
+        let wide = (right - left) / many(count);
+        let tall = (bottom - top) / many(couplings);
         let mut paths = std::collections::BTreeMap::<i8, String>::new();
         for k in 0..couplings {
             let mut from = 0;
@@ -153,12 +167,8 @@ impl Drawing {
                     continue;
                 }
                 if own != 0 {
-                    #[expect(clippy::cast_precision_loss, reason = "as above")]
-                    let (x, y, w) = (
-                        LEFT + from as f64 * wide,
-                        CARS.0 + k as f64 * tall,
-                        (column - from) as f64 * wide,
-                    );
+                    let (x, y) = (left + many(from) * wide, top + many(k) * tall);
+                    let w = many(column - from) * wide;
                     let path = paths.entry(own).or_default();
                     write!(path, "M{x:.1} {y:.1}h{w:.1}v{tall:.2}h-{w:.1}z").unwrap_or_default();
                 }
@@ -168,90 +178,44 @@ impl Drawing {
         for (own, path) in &paths {
             let class = if *own < 0 { "push" } else { "pull" };
             let level = own.abs();
-            self.add(format_args!(
+            self.chart.add(format_args!(
                 "<path d=\"{path}\" class=\"{class}{level}\"/>"
             ));
             if *own < 0 {
-                self.add(format_args!("<path d=\"{path}\" fill=\"url(#hatch)\"/>"));
+                self.chart
+                    .add(format_args!("<path d=\"{path}\" fill=\"url(#hatch)\"/>"));
             }
         }
-        let (top, height, width) = (CARS.0, CARS.1 - CARS.0, RIGHT - LEFT);
-        self.add(format_args!(
-            "<rect x=\"{LEFT}\" y=\"{top}\" width=\"{width}\" height=\"{height}\" class=\"frame\"/>"
+        let (height, width) = (bottom - top, right - left);
+        self.chart.add(format_args!(
+            "<rect x=\"{left}\" y=\"{top}\" width=\"{width}\" height=\"{height}\" class=\"frame\"/>"
         ));
         let said = format!(
             "force at every coupling: plain is pull, hatched is push; darkest from {:.1} N",
             SHADES[3] * hardest
         );
-        self.label((LEFT, CARS.0 - 8.0), "start", "small", &said);
+        self.chart.label((left, top - 8.0), "start", "small", &said);
         for (index, member) in consist.members.iter().enumerate() {
             if member.is_power {
-                #[expect(clippy::cast_precision_loss, reason = "as above")]
-                let y = CARS.0 + index as f64 * tall;
-                let tick = LEFT - 5.0;
-                self.add(format_args!(
-                    "<line x1=\"{tick}\" x2=\"{LEFT}\" y1=\"{y:.1}\" y2=\"{y:.1}\" class=\"change\"/>"
+                let y = top + many(index) * tall;
+                let tick = left - 5.0;
+                self.chart.add(format_args!(
+                    "<line x1=\"{tick}\" x2=\"{left}\" y1=\"{y:.1}\" y2=\"{y:.1}\" class=\"change\"/>"
                 ));
             }
         }
-        self.label((LEFT - 8.0, CARS.0 + 4.0), "end", "small", "head");
-        self.label((LEFT - 8.0, CARS.1 + 4.0), "end", "small", "rear");
-    }
-
-    fn axis(&mut self, (top, bottom): (f64, f64), (low, high): (f64, f64), step: f64, unit: &str) {
-        let mut value = (low / step).ceil() * step;
-        while value <= high + 1e-9 {
-            let y = bottom - (bottom - top) * (value - low) / (high - low);
-            self.add(format_args!(
-                "<line x1=\"{LEFT}\" x2=\"{RIGHT}\" y1=\"{y:.1}\" y2=\"{y:.1}\" class=\"grid\"/>"
-            ));
-            let shown = if value.abs() < 1e-9 { 0.0 } else { value };
-            let shown = if step < 0.1 {
-                format!("{shown:.2}")
-            } else {
-                format!("{shown:.1}")
-            };
-            self.label(
-                (LEFT - 8.0, y + 4.0),
-                "end",
-                "small",
-                &shown.replace('-', "−"),
-            );
-            value += step;
+        for (y, end) in [(top, "head"), (bottom, "rear")] {
+            self.chart.label((left - 8.0, y + 4.0), "end", "small", end);
         }
-        self.label((LEFT, top - 8.0), "start", "small", unit);
     }
 
-    fn curve(
-        &mut self,
-        (top, bottom): (f64, f64),
-        (low, high): (f64, f64),
-        class: &str,
-        points: impl Iterator<Item = (f64, f64)>,
-    ) {
-        let mut path = String::new();
-        for (time, value) in points {
-            let (x, y) = (
-                self.x(time),
-                bottom - (bottom - top) * (value - low) / (high - low),
-            );
-            let word = if path.is_empty() { 'M' } else { 'L' };
-            write!(path, "{word}{x:.1} {y:.1}").unwrap_or_default();
-        }
-        self.add(format_args!("<path d=\"{path}\" class=\"{class}\"/>"));
-    }
-
-    fn peaks(&mut self, answer: &Answer) {
-        let samples = &answer.played.solution.samples;
-        let rows = 0..samples.len();
-        let of = |pick: fn(f64, f64) -> f64| -> Vec<(f64, f64)> {
-            let row = |row: usize| samples.forces(row).iter().copied().fold(0.0, pick);
-            rows.clone()
-                .map(|own| (samples.time[own], row(own)))
-                .collect()
+    fn peaks(&mut self, edges: (f64, f64)) {
+        let solution = &self.answer.played.solution;
+        let samples = &solution.samples;
+        let of = |pick: fn(f64, f64) -> f64| {
+            let row = move |row: usize| samples.forces(row).iter().copied().fold(0.0, pick);
+            (0..samples.len()).map(move |own| (samples.time[own], Some(row(own))))
         };
-        let (draft, buff) = (of(f64::max), of(f64::min));
-        let solution = &answer.played.solution;
         let pull = solution
             .hardest_draft()
             .map(|own| (own.1.draft_time, own.1.draft));
@@ -260,87 +224,97 @@ impl Drawing {
             .map(|own| (own.1.buff_time, own.1.buff));
         let most = pull.map_or(0.5, |own| own.1.max(0.5)).ceil();
         let least = push.map_or(0.0, |own| own.1).floor();
+        let panel = Panel {
+            edges,
+            range: (least, most),
+        };
         let step = if most - least > 8.0 { 2.0 } else { 1.0 };
-        let unit = "greatest force in the train, N: draft up (solid), buff down (dashed); dots: hardest of all";
-        self.axis(PEAKS, (least, most), step, unit);
-        self.curve(PEAKS, (least, most), "draft", draft.into_iter());
-        self.curve(PEAKS, (least, most), "buff", buff.into_iter());
+        let said = "greatest force in the train, N: draft up (solid), buff down (dashed); dots: hardest of all";
+        self.chart.axis(&panel, step, said);
+        self.chart.curve(&panel, "draft", of(f64::max));
+        self.chart.curve(&panel, "buff", of(f64::min));
         // The hardest of all falls between samples.
         for (time, force) in [pull, push].into_iter().flatten() {
-            let (x, share) = (self.x(time), (force - least) / (most - least));
-            let y = PEAKS.1 - (PEAKS.1 - PEAKS.0) * share;
-            self.add(format_args!(
-                "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"4\" class=\"hardest\"/>"
-            ));
+            let at = (self.chart.x(time), panel.y(force));
+            self.chart.dot(at, 4, "hardest");
         }
     }
 
-    fn speeds(&mut self, answer: &Answer) {
-        let samples = &answer.played.solution.samples;
+    fn speeds(&mut self) {
+        let samples = &self.answer.played.solution.samples;
         let last = samples.vehicle_count - 1;
-        let of = |index: usize| -> Vec<(f64, f64)> {
-            let rows = 0..samples.len();
-            rows.map(|row| (samples.time[row], samples.speeds(row)[index]))
-                .collect()
+        let of = |index: usize| {
+            (0..samples.len()).map(move |row| (samples.time[row], samples.speeds(row)[index]))
         };
-        let (first, rear) = (of(0), of(last));
-        let both = || first.iter().chain(&rear).map(|own| own.1);
+        let both = || of(0).chain(of(last)).map(|own| own.1);
         let most = (both().fold(0.05, f64::max) * 20.0).ceil() / 20.0;
         let least = (both().fold(0.0, f64::min) * 20.0).floor() / 20.0;
+        let panel = Panel {
+            edges: SPEEDS,
+            range: (least, most),
+        };
         let step = if most - least > 0.6 { 0.2 } else { 0.05 };
-        let unit = "speed, m/s: first vehicle (solid), last vehicle (dashed)";
-        self.axis(SPEEDS, (least, most), step, unit);
-        self.curve(SPEEDS, (least, most), "draft", first.into_iter());
-        self.curve(SPEEDS, (least, most), "buff", rear.into_iter());
+        let said = "speed, m/s: first vehicle (solid), last vehicle (dashed)";
+        self.chart.axis(&panel, step, said);
+        for (index, class) in [(0, "draft"), (last, "buff")] {
+            let points = of(index).map(|(time, speed)| (time, Some(speed)));
+            self.chart.curve(&panel, class, points);
+        }
     }
 
     /// What happens, and what comes apart, as lines through all panels.
-    fn changes(&mut self, answer: &Answer) {
-        let changes = answer.scene.changes.iter();
+    fn changes(&mut self) {
+        let changes = self.answer.scene.changes.iter();
         let said = changes.map(|own| (own.at, words::done(own)));
-        let partings = answer.played.solution.partings.iter();
+        let partings = self.answer.played.solution.partings.iter();
         let apart = partings.map(|own| (own.time, "comes apart".to_owned()));
-        let all: Vec<_> = said
-            .chain(apart)
-            .filter(|own| own.0 <= self.until)
-            .collect();
+        let Across { right, until, .. } = self.chart.across;
+        let all: Vec<_> = said.chain(apart).filter(|own| own.0 <= until).collect();
         for (index, (time, said)) in all.iter().enumerate() {
-            let x = self.x(*time);
-            let (top, bottom) = (PEAKS.0, SPEEDS.1);
-            self.add(format_args!(
-                "<line x1=\"{x:.1}\" x2=\"{x:.1}\" y1=\"{top}\" y2=\"{bottom}\" class=\"change\"/>"
-            ));
+            self.chart.upright(*time, (PEAKS.0, SPEEDS.1), "change");
             let y = if index % 2 == 0 {
                 CARS.1 + 16.0
             } else {
                 CARS.1 + 30.0
             };
-            let (at, anchor) = if x > 0.6 * RIGHT {
+            let x = self.chart.x(*time);
+            let (at, anchor) = if x > 0.6 * right {
                 (x - 4.0, "end")
             } else {
                 (x + 4.0, "start")
             };
-            self.label((at, y), anchor, "small", said);
+            self.chart.label((at, y), anchor, "small", said);
         }
     }
 
-    fn seconds(&mut self) {
-        let step = if self.until > 40.0 {
-            10.0
-        } else if self.until > 12.0 {
-            2.0
-        } else {
-            1.0
-        };
+    /// The worst moments, numbered as in the list, at their time and vehicle.
+    fn moments(&mut self, (top, bottom): (f64, f64)) {
+        let count = self.answer.played.margins.len().max(1);
+        for (number, (spot, margin)) in (1..).zip(&self.answer.spots) {
+            let y = top + (bottom - top) * (many(spot.vehicle) + 0.5) / many(count);
+            let x = self.chart.x(margin.time);
+            self.chart.dot((x, y), 6, "moment");
+            // Neighbours in the list are often neighbours in time: one to the right, one to the left.
+            let (at, anchor) = if number % 2 == 1 {
+                (x + 10.0, "start")
+            } else {
+                (x - 10.0, "end")
+            };
+            self.chart
+                .label((at, y + 6.0), anchor, "moment", &format!("{number}"));
+        }
+    }
+
+    fn seconds(&mut self, y: f64) {
+        let until = self.chart.across.until;
+        let steps = [(12.0, 1.0), (40.0, 2.0), (200.0, 10.0), (1000.0, 60.0)];
+        let step = steps.iter().find(|own| until <= own.0);
+        let step = step.map_or(600.0, |own| own.1);
         let mut time = 0.0;
-        while time <= self.until + 1e-9 {
-            let x = self.x(time);
-            self.label(
-                (x, SPEEDS.1 + 20.0),
-                "middle",
-                "small",
-                &format!("{time:.0} s"),
-            );
+        while time <= until + 1e-9 {
+            let x = self.chart.x(time);
+            self.chart
+                .label((x, y), "middle", "small", &format!("{time:.0} s"));
             time += step;
         }
     }
@@ -354,6 +328,5 @@ text{font-family:sans-serif;fill:#1a1a1a}.head{font-size:18px;font-weight:bold}\
 .pull1{fill:#d6e4f2}.pull2{fill:#9fc1e3}.pull3{fill:#4a8bc6}.pull4{fill:#0b5394}\
 .push1{fill:#f7e3cf}.push2{fill:#efbf8f}.push3{fill:#d98336}.push4{fill:#a64d00}\
 .hardest{fill:#1a1a1a}.frame{fill:none;stroke:#4d4d4d}\
-.change{stroke:#1a1a1a;stroke-width:1;stroke-dasharray:3 3}\
-</style><defs><pattern id=\"hatch\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\">\
-<path d=\"M0 5L5 0\" stroke=\"#1a1a1a\" stroke-width=\"0.6\"/></pattern></defs>\n";
+.change{stroke:#1a1a1a;stroke-width:1;stroke-dasharray:3 3}.hatching{stroke:#1a1a1a;stroke-width:.6}\
+</style>";

@@ -22,6 +22,20 @@ pub fn headline(answer: &Answer, consist: &Consist) -> String {
     }
 }
 
+/// All of it in one sentence: the margin and what limits it, what comes apart, where every part ends.
+#[must_use]
+pub fn verdict(answer: &Answer, consist: &Consist, line: &Line) -> String {
+    let mut said = vec![headline(answer, consist)];
+    let partings = partings(answer, consist);
+    if partings.is_empty() {
+        said.push(holds(answer.margin()).to_owned());
+    }
+    said.extend(partings.into_iter().map(|own| format!("it {own}")));
+    let parts = answer.parts.iter();
+    said.extend(parts.map(|own| ends(own, answer, consist, line)));
+    said.join("; ")
+}
+
 /// Who, in which way, where, when, and by what kind of force.
 #[must_use]
 pub fn moment(own: &Spot, margin: &MotionMargin, consist: &Consist) -> String {
@@ -176,6 +190,7 @@ pub fn stop(answer: &Answer, consist: &Consist) -> String {
     match answer.played.solution.stop {
         StopReason::TimeOver => format!("looked on for {time:.1} s"),
         StopReason::AtRest => format!("everything stands after {time:.1} s"),
+        StopReason::BrokenOff => format!("broken off after {time:.1} s"),
         StopReason::OffTheLine { vehicle } => {
             let name = &consist.members[vehicle].name;
             format!(

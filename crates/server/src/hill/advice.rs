@@ -61,8 +61,7 @@ impl Outcome for Found {
 impl Found {
     /// That of a job, if it is one of advice and has answered a part.
     pub(crate) fn of(job: &Job) -> Option<Arc<Self>> {
-        let any: Arc<dyn std::any::Any + Send + Sync> = Arc::<dyn Outcome>::clone(job.found()?);
-        any.downcast().ok()
+        job.found()
     }
 
     /// Everything under its headings.

@@ -21,7 +21,7 @@ use crate::refusal::{Problem, Refusal};
 use crate::report::client_id;
 use crate::request::{Named, Sent};
 
-/// An edition of a line, a locomotive or a make-up.
+/// An edition of a line, a locomotive, a make-up or a scene.
 #[derive(Debug, Serialize, ToSchema)]
 pub(crate) struct EditionJson {
     /// Its number in addresses.
@@ -30,7 +30,7 @@ pub(crate) struct EditionJson {
     name: String,
     /// The edition; the next one names it as seen.
     edition: u32,
-    /// Its text: a line file, a power file of one locomotive, a train file.
+    /// Its text: a line file, a power file of one locomotive, a train file, a scene file.
     text: String,
     /// The readings of a surveyed line.
     readings: Option<String>,
@@ -57,6 +57,7 @@ pub(crate) struct HillJson {
     lines: Vec<EditionJson>,
     locomotives: Vec<EditionJson>,
     make_ups: Vec<EditionJson>,
+    scenes: Vec<EditionJson>,
 }
 
 #[utoipa::path(get, path = "/api/hill", tag = "hill",
@@ -75,12 +76,13 @@ pub(crate) async fn hill_json(State(app): State<App>) -> Result<Json<HillJson>, 
             lines: all(HillKind::Line)?,
             locomotives: all(HillKind::Locomotive)?,
             make_ups: all(HillKind::MakeUp)?,
+            scenes: all(HillKind::Scene)?,
         }))
     })
     .await
 }
 
-async fn one(app: App, kind: HillKind, item: i64) -> Result<Json<EditionJson>, Refusal> {
+pub(super) async fn one(app: App, kind: HillKind, item: i64) -> Result<Json<EditionJson>, Refusal> {
     app.wait(move |app| Ok(Json(app.store().snapshot()?.hill_item(kind, item)?.into())))
         .await
 }
@@ -132,7 +134,7 @@ pub(crate) struct EditionSent {
     withdrawn: bool,
 }
 
-async fn take(
+pub(super) async fn take(
     app: App,
     caller: Caller,
     kind: HillKind,
@@ -257,7 +259,7 @@ pub(crate) async fn film_json(
 ) -> Result<Response, Refusal> {
     app.wait(move |app| {
         let climb = Climb::of(&app.jobs().find(jobs::named(&job)?)?).ok_or(Refusal::NotDone)?;
-        let points = film_points(&climb.line.alignment);
+        let points = film_points(&climb.line.alignment, None);
         let kind = (CONTENT_TYPE, "application/octet-stream");
         Ok(([kind], film(&climb, &points)).into_response())
     })

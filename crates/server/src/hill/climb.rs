@@ -7,7 +7,7 @@ use gradeworthy_reports::climb::{
     Answer, Asked, Consist, LEAST_MARGIN, Line, Stock, answer_watched, join, spare_power, wire,
     words,
 };
-use gradeworthy_store::{CarId, HillEdition, HillKind, Snapshot};
+use gradeworthy_store::{CarId, HillEdition, HillKind};
 use gradeworthy_train::consist::{Locomotive, TrainOrder};
 use gradeworthy_train::line::NamedSpan;
 use gradeworthy_train::statics::Condition;
@@ -17,10 +17,11 @@ use gradeworthy_train::sweep::{
 use gradeworthy_train::vehicle::Vehicle;
 use gradeworthy_workbench::checks::inspect;
 
+use super::bytes::{Bytes, single};
 use super::stock::{self, Seat, Who};
 use crate::App;
 use crate::guard::Caller;
-use crate::jobs::{Job, JobId, Outcome, Progress, Stage};
+use crate::jobs::{Job, JobId, Outcome, Progress};
 use crate::refusal::Refusal;
 
 /// Distance between places of the head, m. ASSUMED: fine beside a truck's wheelbase of some 20 mm.
@@ -52,7 +53,10 @@ impl Question {
             format!("{} {}", line.item, line.edition),
             format!("{} {}", make_up.item, make_up.edition),
             app.today().to_string(),
-            edition(&snapshot)?.to_string(),
+            app.books()
+                .holding(&snapshot, app.today())?
+                .edition
+                .to_string(),
         ];
         inputs.extend(
             power
@@ -77,7 +81,12 @@ impl Question {
 
     /// The name of the work on it.
     pub(crate) fn id(&self, kind: &str) -> JobId {
-        JobId::of(kind, self.inputs.iter().map(String::as_str))
+        self.id_with(kind, &[])
+    }
+
+    /// The same of work that is asked more than a train and a line.
+    pub(crate) fn id_with(&self, kind: &str, more: &[String]) -> JobId {
+        JobId::of(kind, self.inputs.iter().chain(more).map(String::as_str))
     }
 
     /// Starts the climb, or finds it.
@@ -92,7 +101,8 @@ impl Question {
             })
     }
 
-    fn climb(&self, app: &App, progress: &Progress) -> Result<Climb, Refusal> {
+    /// The train joined to its records, and the line as its longest vehicle finds it.
+    pub(crate) fn join(&self, app: &App) -> Result<Joined, Refusal> {
         let unknown: Vec<_> = self.seats.iter().filter(|seat| !seat.is_known()).collect();
         if !unknown.is_empty() {
             let faults = unknown.iter().filter_map(|seat| seat.trouble()).collect();
@@ -100,25 +110,53 @@ impl Question {
         }
         let line = stock::line(&self.line)?;
         let (consist, roster) = self.consist(app, line.gauge_m())?;
+        Ok(Joined {
+            line: line.for_train(&consist),
+            consist,
+            roster,
+        })
+    }
+
+    /// What the order asks of its train.
+    pub(crate) fn asked(&self) -> Asked {
+        asked(&self.order)
+    }
+
+    /// What a lead must know before he believes an answer: cars that may not run, bench, line.
+    pub(crate) fn notices(&self, consist: &Consist, line: &Line) -> Vec<String> {
+        let seats = self.seats.iter().filter_map(Seat::trouble);
+        let bench = consist.members.iter().flat_map(words::bench);
+        let track = line.findings.iter();
+        seats
+            .chain(bench)
+            .chain(track.map(|own| format!("Line: {}", words::line(own))))
+            .collect()
+    }
+
+    fn climb(&self, app: &App, progress: &Progress) -> Result<Climb, Refusal> {
+        let Joined {
+            consist,
+            line,
+            roster,
+        } = self.join(app)?;
         let named = |error: &dyn std::fmt::Display| stock::faults(&error.to_string());
-        let ready = line.for_train(&consist);
-        let asked = asked(&self.order);
+        let asked = self.asked();
         // The climb is told first, the picture after it: two halves of one bar.
-        let answer = answer_watched(&consist, &ready, asked, &|done, total| {
+        let answer = answer_watched(&consist, &line, asked, &|done, total| {
             progress.tell(done, 2 * total)
         });
         let answer = answer.map_err(|error| named(&error))?;
         let picture = |done, total| progress.tell(total + done, 2 * total);
         let passage = passage(
             &consist.train,
-            &ready.alignment,
+            &line.alignment,
             &asked.check,
             PLACES_MOST,
             &picture,
         );
         Ok(Climb {
             answer,
-            line: ready,
+            line,
             passage: passage.map_err(|error| named(&error))?,
             cars: self.seats.iter().map(car).collect(),
             question: self.clone(),
@@ -130,7 +168,7 @@ impl Question {
     /// The train joined to its bench records, and the locomotives that are not in it.
     fn consist(&self, app: &App, gauge_m: Option<f64>) -> Result<(Consist, Vec<Vehicle>), Refusal> {
         let snapshot = app.store().snapshot()?;
-        let book = snapshot.rule_book(edition(&snapshot)?)?.rules()?;
+        let book = app.books().holding(&snapshot, app.today())?;
         let mut cars = Vec::new();
         for seat in &self.seats {
             if let Who::Car(row) = &seat.who {
@@ -153,11 +191,12 @@ impl Question {
     }
 }
 
-/// The number of the rule book in force.
-fn edition(snapshot: &Snapshot<'_>) -> Result<u32, Refusal> {
-    let books = snapshot.rule_books()?;
-    let latest = books.last().ok_or(Refusal::NoRuleBook)?;
-    Ok(latest.edition)
+/// A train as its records have it, on the line as its longest vehicle finds it.
+pub(crate) struct Joined {
+    pub(crate) consist: Consist,
+    pub(crate) line: Line,
+    /// The locomotives that are not in the train.
+    pub(crate) roster: Vec<Vehicle>,
 }
 
 fn car(seat: &Seat) -> Option<CarId> {
@@ -204,11 +243,7 @@ impl Outcome for Climb {
 impl Climb {
     /// The climb of a job, if it is one and done.
     pub(crate) fn of(job: &Job) -> Option<Arc<Self>> {
-        let Stage::Done(outcome) = &job.stage else {
-            return None;
-        };
-        let any: Arc<dyn std::any::Any + Send + Sync> = Arc::<dyn Outcome>::clone(outcome);
-        any.downcast().ok()
+        job.found()
     }
 
     pub(crate) fn margin(&self) -> f64 {
@@ -233,17 +268,6 @@ impl Climb {
             .map_err(|error| stock::faults(&error))
     }
 
-    /// What a lead must know before he believes the margin: cars that may not run, bench, line.
-    pub(crate) fn notices(&self) -> Vec<String> {
-        let seats = self.question.seats.iter().filter_map(Seat::trouble);
-        let bench = self.consist.members.iter().flat_map(words::bench);
-        let track = self.line.findings.iter();
-        seats
-            .chain(bench)
-            .chain(track.map(|own| format!("Line: {}", words::line(own))))
-            .collect()
-    }
-
     pub(crate) fn places(&self) -> &[NamedSpan] {
         &self.line.places
     }
@@ -265,31 +289,34 @@ pub(crate) fn film(climb: &Climb, points: &[[f32; 4]]) -> Vec<u8> {
         .iter()
         .fold(0.1_f32, |most, force| most.max(force.abs()));
     let (newtons, margin) = (hardest / 32_000.0, 1e-4_f32);
-    let mut bytes = Vec::new();
-    for count in [places, vehicles, points.len(), stations.len()] {
-        bytes.extend(u32::try_from(count).unwrap_or(0).to_le_bytes());
-    }
-    let mut float = |value: f32| bytes.extend(value.to_le_bytes());
-    float(newtons);
-    float(margin);
-    kept.head_s.iter().for_each(|s| float(single(*s)));
-    points.iter().flatten().for_each(|value| float(*value));
+    let mut bytes = Bytes::default();
+    bytes.counts(&[places, vehicles, points.len(), stations.len()]);
+    bytes.float(newtons);
+    bytes.float(margin);
+    kept.head_s.iter().for_each(|s| bytes.float(single(*s)));
+    points
+        .iter()
+        .flatten()
+        .for_each(|value| bytes.float(*value));
     for numbers in climb.consist.train.numbers() {
-        float(single(numbers.half_truck_centres));
+        bytes.float(single(numbers.half_truck_centres));
     }
     #[expect(
         clippy::cast_precision_loss,
         reason = "an index of at most ten thousand"
     )]
-    stations.iter().for_each(|index| float(*index as f32));
+    stations.iter().for_each(|index| bytes.float(*index as f32));
     for index in &stations {
         let row = kept.behind_m.iter().skip(index * vehicles).take(vehicles);
-        row.for_each(|behind| float(*behind));
+        row.for_each(|behind| bytes.float(*behind));
     }
-    bytes.extend(kept.force_n.iter().flat_map(|own| step(own / newtons)));
-    let left = kept.worst_use.iter().map(|used| 1.0 - used);
-    bytes.extend(left.flat_map(|own| step(own / margin)));
-    bytes
+    kept.force_n
+        .iter()
+        .for_each(|own| bytes.step(own / newtons));
+    kept.worst_use
+        .iter()
+        .for_each(|used| bytes.step((1.0 - used) / margin));
+    bytes.all()
 }
 
 /// Places at which the picture knows where every vehicle is; between them it goes straight.
@@ -300,23 +327,6 @@ fn stations(places: usize) -> Vec<usize> {
     let mut all: Vec<_> = (0..=COUNT).map(|k| last * k / COUNT).collect();
     all.dedup();
     all
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "a picture is drawn in single precision"
-)]
-fn single(value: f64) -> f32 {
-    value as f32
-}
-
-/// A number in 16 bits; what is beyond them is at their end.
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "a float is clamped to the range on the way"
-)]
-fn step(value: f32) -> [u8; 2] {
-    (value.round() as i16).to_le_bytes()
 }
 
 /// Never stops a search that nobody watches.

@@ -5,7 +5,6 @@ use std::sync::Arc;
 
 use axum::Extension;
 use axum::extract::State;
-use axum::http::header::REFRESH;
 use axum::response::{IntoResponse, Redirect, Response};
 use gradeworthy_reports::climb::advice::Together;
 use gradeworthy_reports::climb::{wire, words};
@@ -18,11 +17,13 @@ use serde::Deserialize;
 
 use super::advice_page::Section;
 use super::climb::{Climb, Question};
+use super::scene_page::play_form;
 use super::stage::{self, Stage, left};
+use super::waiting::on_its_way;
 use super::{advice, compare};
 use crate::App;
 use crate::guard::Caller;
-use crate::jobs::{self, Job, JobId, Stage as JobStage};
+use crate::jobs::{self, Job, JobId};
 use crate::page::{self, choice};
 use crate::refusal::Refusal;
 use crate::request::{Asked, Fields, Named};
@@ -80,7 +81,14 @@ pub(crate) async fn climb(
             .flatten()
             .find(|job| Climb::of(job).is_none())
         {
-            return Ok(on_its_way(app, &caller, wanted, open));
+            let (line, train) = (wanted.line, wanted.train);
+            return Ok(on_its_way(
+                app,
+                &caller,
+                (line, train),
+                open,
+                "of the way up",
+            ));
         }
         let found = Climb::of(&job).ok_or(Refusal::NotDone)?;
         let other = other
@@ -119,48 +127,6 @@ fn search(
         return advice::start(app, caller, Arc::clone(climb), together).map(Some);
     }
     Ok(there)
-}
-
-/// A climb that waits, runs, failed or was ended.
-fn on_its_way(app: &App, caller: &Caller, wanted: Wanted, job: &Job) -> Response {
-    let (words, again) = match &job.stage {
-        JobStage::Waiting(0) => ("It is the next to be worked out.".to_owned(), true),
-        JobStage::Waiting(ahead) => (format!("{ahead} others are ahead of it."), true),
-        JobStage::Running(done, total) if *total > 0 => {
-            (format!("{} % of the way up.", 100 * done / total), true)
-        }
-        JobStage::Running(..) | JobStage::Done(_) => {
-            ("The cars' records are read.".to_owned(), true)
-        }
-        JobStage::Failed(why) => (page::sentence(why), false),
-        JobStage::Cancelled => ("It was ended.".to_owned(), false),
-    };
-    let failed = matches!(job.stage, JobStage::Failed(_));
-    let share = match job.stage {
-        JobStage::Running(done, total) if total > 0 => Some((done, total)),
-        _ => None,
-    };
-    let body = html! {
-        p class=(if failed { "message" } else { "progress" }) role="status" { (words) }
-        @if again {
-            @if let Some((done, total)) = share { progress aria-label="Places done" value=(done) max=(total) {} }
-            form method="post" action={ "/hill/jobs/" (job.id) "/end" } { button.quiet { "End it" } }
-        } @else {
-            p.row {
-                a.button href={ "/hill/trains/" (wanted.train) } { "Look at the make-up" }
-                a.button.quiet href={ "/hill/lines/" (wanted.line) } { "Look at the line" }
-                a.button.quiet href="/hill" { "Back to the hill" }
-            }
-        }
-    };
-    let shown = page::room(app, caller, &job.what, "/hill", &body);
-    let mut response = shown.into_response();
-    if again {
-        response
-            .headers_mut()
-            .insert(REFRESH, axum::http::HeaderValue::from_static("1"));
-    }
-    response
 }
 
 /// Ends a climb or a search from its page; of a search it leads back to the climb.
@@ -321,17 +287,21 @@ pub(crate) fn figure(value: f64) -> String {
 }
 
 fn notices(climb: &Climb) -> Markup {
-    let all = climb.notices();
     let leans: Vec<_> = climb.answer.margin.leans.iter().take(3).collect();
     html! {
-        @if !all.is_empty() {
-            section { h2 { "Before you believe it" } ul { @for own in &all { li { (own) } } } }
-        }
+        (believe(&climb.question.notices(&climb.consist, &climb.line)))
         @if !leans.is_empty() {
             section { h2 { "Measure next: the margin leans on it" }
                 ul { @for lean in leans { li { (page::sentence(&words::lean(lean, climb.margin()))) } } } }
         }
     }
+}
+
+/// What a lead must know before he believes any of it.
+pub(crate) fn believe(notices: &[String]) -> Markup {
+    html! { @if !notices.is_empty() {
+        section { h2 { "Before you believe it" } ul { @for own in notices { li { (own) } } } }
+    } }
 }
 
 /// Everything in the charts as a table.
@@ -391,7 +361,9 @@ fn compare_form(app: &App, wanted: Wanted) -> Result<Markup, Refusal> {
             p.row {
                 a.button.quiet href={ "/hill/trains/" (wanted.train) } { "Change the make-up" }
                 a.button.quiet href={ "/hill/lines/" (wanted.line) } { "Look at the line" }
+                a.button.quiet href={ "/hill/odds?line=" (wanted.line) "&train=" (wanted.train) } { "Its odds" }
             }
+            (play_form(app, wanted.line, wanted.train, wanted.at)?)
             @if !named.is_empty() {
                 form.row method="get" action="/hill/climb" {
                     input type="hidden" name="line" value=(wanted.line);

@@ -11,7 +11,7 @@ use gradeworthy_train::line::write_toml;
 use maud::{Markup, html};
 
 use super::line_rows::{self, Cell, HEAD, Imported, PARTS, Row};
-use super::picture::Scene;
+use super::picture::View;
 use super::save::{NewEdition, save};
 use super::stock;
 use crate::App;
@@ -85,16 +85,13 @@ fn shown(line: &ClubLine) -> Markup {
         .iter()
         .flat_map(|own| [own.curvature_start.abs(), own.curvature_end.abs()])
         .fold(0.0, f64::max);
-    let scene = Scene {
-        track: &line.alignment,
-        places: &line.places,
+    let view = View {
         findings: &findings,
-        train: &[],
-        said: &line.design.name,
+        ..View::of(&line.alignment, &line.places, &line.design.name)
     };
     html! {
         div.line-shown {
-            (scene.show())
+            (view.show())
             p { (format!("{length:.1} m long, steepest grade {:.2} %", 100.0 * steepest))
                 @if sharpest > 0.01 { ", sharpest " (words::curve(sharpest).trim_end_matches(" to the left")) } "." }
             @if beyond.is_empty() { p { "Its own check finds nothing beyond a limit that is stated here." } }

@@ -8,6 +8,7 @@
 use gradeworthy_train::line::NamedSpan;
 use gradeworthy_train::line::checks::{Finding, Outcome};
 use gradeworthy_train::line::drawing::points;
+use gradeworthy_train::scene::Coupled;
 use gradeworthy_train::track::Alignment;
 use maud::{Markup, html};
 
@@ -33,6 +34,8 @@ pub(crate) struct Format {
     words: f64,
     /// Half the width of what is drawn along the line.
     clear: f64,
+    /// How large the marks of couplings are drawn.
+    marks: f64,
     /// How many distances the profile names.
     steps: usize,
     wraps: bool,
@@ -48,6 +51,7 @@ pub(crate) const WIDE: Format = Format {
     profile: 170.0,
     words: 23.0,
     clear: 11.0,
+    marks: 1.0,
     steps: 7,
     wraps: false,
 };
@@ -62,14 +66,17 @@ pub(crate) const SLIM: Format = Format {
     profile: 126.0,
     words: 18.0,
     clear: 7.0,
+    marks: 0.6,
     steps: 4,
     wraps: true,
 };
 
-/// A line laid out on paper.
-pub(crate) struct Sheet<'a> {
-    track: &'a Alignment,
+/// A line laid out on paper, or a stretch of it.
+struct Sheet {
     format: &'static Format,
+    /// The stretch that is drawn, m.
+    from: f64,
+    to: f64,
     /// s, x, y and height, all in m.
     points: Vec<[f64; 4]>,
     /// X = a x + c y + e, Y = b x + d y + f, as a matrix of SVG has them.
@@ -86,17 +93,40 @@ pub(crate) struct Drawn {
     pub(crate) class: &'static str,
 }
 
+/// A coupling on the drawing: its place, m, and how it stands.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Mark {
+    pub(crate) s: f64,
+    pub(crate) coupled: Coupled,
+}
+
 /// What is drawn.
 #[derive(Clone, Copy)]
-pub(crate) struct Scene<'a> {
+pub(crate) struct View<'a> {
     pub(crate) track: &'a Alignment,
+    /// From where to where, m, as large as the page allows; all of the line where nothing is said.
+    pub(crate) stretch: Option<(f64, f64)>,
     pub(crate) places: &'a [NamedSpan],
     pub(crate) findings: &'a [Finding],
     pub(crate) train: &'a [Drawn],
+    pub(crate) couplings: &'a [Mark],
     pub(crate) said: &'a str,
 }
 
-impl Scene<'_> {
+impl<'a> View<'a> {
+    /// The line alone.
+    pub(crate) const fn of(track: &'a Alignment, places: &'a [NamedSpan], said: &'a str) -> Self {
+        Self {
+            track,
+            stretch: None,
+            places,
+            findings: &[],
+            train: &[],
+            couplings: &[],
+            said,
+        }
+    }
+
     /// Both drawings, of which a page shows the one that fits it.
     pub(crate) fn show(&self) -> Markup {
         html! { (self.on(&WIDE)) (self.on(&SLIM)) }
@@ -108,25 +138,27 @@ impl Scene<'_> {
     }
 
     fn on(&self, format: &'static Format) -> Markup {
-        let sheet = Sheet::new(self.track, format);
+        let sheet = Sheet::new(self.track, self.stretch, format);
         html! { div class={ "drawn " (format.class) } { (sheet.plan(self)) (sheet.profile(self)) } }
     }
 }
 
-/// The points of the drawn line for the page's script: s, x, y and height, m.
+/// The points of the drawn line, or of a stretch of it, for the page's script: s, x, y and height, m.
 #[expect(
     clippy::cast_possible_truncation,
     reason = "a picture is drawn in single precision"
 )]
-pub(crate) fn film_points(track: &Alignment) -> Vec<[f32; 4]> {
-    let all = metres(track);
+pub(crate) fn film_points(track: &Alignment, stretch: Option<(f64, f64)>) -> Vec<[f32; 4]> {
+    let all = metres(track, stretch);
     all.iter().map(|own| own.map(|v| v as f32)).collect()
 }
 
-fn metres(track: &Alignment) -> Vec<[f64; 4]> {
+fn metres(track: &Alignment, stretch: Option<(f64, f64)>) -> Vec<[f64; 4]> {
+    let (from, to) = stretch.unwrap_or((0.0, track.length()));
     let drawn = points(track, STEP_M);
     drawn
         .iter()
+        .filter(|own| (from..=to).contains(&own.s))
         .map(|own| [own.s, own.pose.x, own.pose.y, own.pose.height])
         .collect()
 }
@@ -139,17 +171,19 @@ fn span(points: &[[f64; 4]], of: impl Fn(&[f64; 4]) -> f64) -> (f64, f64) {
     })
 }
 
-impl<'a> Sheet<'a> {
-    fn new(track: &'a Alignment, format: &'static Format) -> Self {
-        let points = metres(track);
+impl Sheet {
+    fn new(track: &Alignment, stretch: Option<(f64, f64)>, format: &'static Format) -> Self {
+        let points = metres(track, stretch);
+        let (from, to) = span(&points, |own| own[0]);
         let (plan, height) = turned(&points, format);
         let (low, high) = span(&points, |own| own[3]);
-        let rise = (high - low).max(0.02 * track.length()).max(1e-3);
+        let rise = (high - low).max(0.02 * (to - from)).max(1e-3);
         // Below the profile stand the distances.
         let scale = (format.profile - PROFILE_TOP - 1.9 * format.words) / rise;
         Self {
-            track,
             format,
+            from,
+            to,
             points,
             plan,
             height,
@@ -157,10 +191,21 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    fn plan(&self, scene: &Scene<'_>) -> Markup {
-        let beyond = beyond(scene.findings);
-        let names = scene
-            .places
+    /// The named places on the stretch.
+    fn places(&self, view: &View<'_>) -> Vec<NamedSpan> {
+        let here = |own: &&NamedSpan| own.to >= self.from && own.from <= self.to;
+        let clipped = |own: &NamedSpan| NamedSpan {
+            from: own.from.max(self.from),
+            to: own.to.min(self.to),
+            ..own.clone()
+        };
+        view.places.iter().filter(here).map(clipped).collect()
+    }
+
+    fn plan(&self, view: &View<'_>) -> Markup {
+        let beyond = beyond(view.findings);
+        let places = self.places(view);
+        let names = places
             .iter()
             .map(|own| (own.name.as_str(), self.on_plan(0.5 * (own.from + own.to))));
         let warnings = beyond
@@ -178,33 +223,34 @@ impl<'a> Sheet<'a> {
         let labels = place(&ground, warnings.chain(names));
         html! {
             svg.hill.plan viewBox={ "0 0 " (self.format.width) " " (round(self.height)) } role="img"
-                aria-label={ "Plan. " (scene.said) } data-to=(self.plan.map(|own| format!("{own:.6}")).join(" ")) {
-                @for own in scene.places { polyline.band points=(self.stretch(own.from, own.to)) {} }
-                polyline.track points=(self.stretch(0.0, self.track.length())) {}
+                aria-label={ "Plan. " (view.said) } data-to=(self.plan.map(|own| format!("{own:.6}")).join(" ")) {
+                @for own in &places { polyline.band points=(self.stretch(own.from, own.to)) {} }
+                polyline.track points=(self.stretch(self.from, self.to)) {}
                 @for own in &beyond { polyline.beyond points=(self.stretch(own.from, own.to)) {} }
                 @for own in &labels { @if let Some(ends) = own.leader { (leader(ends)) } }
-                (self.cars(scene.train, false))
+                (self.cars(view.train, false))
+                (self.couplings(view.couplings))
                 @for (index, own) in labels.iter().enumerate() {
                     (words(own, if index < marks { "warn" } else { "place" })) }
             }
         }
     }
 
-    fn profile(&self, scene: &Scene<'_>) -> Markup {
+    fn profile(&self, view: &View<'_>) -> Markup {
         let (width, tall) = (self.format.width, self.format.profile);
         let [scale, start] = self.profile;
-        let along = (width - 2.0 * self.format.edge) / self.track.length().max(1e-3);
+        let (along, start_x) = self.along();
         html! {
-            svg.hill.profile viewBox={ "0 0 " (width) " " (tall) } role="img" aria-label={ "Profile. " (scene.said) }
-                data-along={ (format!("{along:.6}")) " " (self.format.edge) }
+            svg.hill.profile viewBox={ "0 0 " (width) " " (tall) } role="img" aria-label={ "Profile. " (view.said) }
+                data-along={ (format!("{along:.6}")) " " (format!("{start_x:.4}")) }
                 data-up={ (format!("{scale:.6}")) " " (format!("{start:.4}")) } {
-                @for own in scene.places {
+                @for own in &self.places(view) {
                     rect.band x=(round(self.x(own.from))) y="0" width=(round((self.x(own.to) - self.x(own.from)).max(1.0)))
                         height=(tall - 1.6 * self.format.words) {} }
                 polyline.track points=(self.rise()) {}
-                @for own in &beyond(scene.findings) { @let at = self.on_profile(own.from);
+                @for own in &beyond(view.findings) { @let at = self.on_profile(own.from);
                     text.warn x=(round(at[0])) y=(round(at[1] - self.format.clear - 3.0)) text-anchor="middle" { "⚠" } }
-                (self.cars(scene.train, true))
+                (self.cars(view.train, true))
                 @for step in self.steps() {
                     text.small x=(round(self.x(step))) y=(round(tall - 0.45 * self.format.words)) text-anchor="middle" {
                         (step) " m" }
@@ -216,21 +262,29 @@ impl<'a> Sheet<'a> {
     /// Distances that are named under the profile.
     fn steps(&self) -> Vec<f64> {
         let most = self.format.steps;
-        let length = self.track.length();
+        let length = self.to - self.from;
         let each = [
             0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 1000.0,
         ];
         let fits = |step: &f64| step * count_of(most + 1) >= length;
         let step = each.into_iter().find(fits).unwrap_or(length);
+        let first = (self.from / step).floor();
         (1..=most)
-            .map(|k| step * count_of(k))
-            .take_while(|s| *s < length - 0.3 * step)
+            .map(|k| step * (first + count_of(k)))
+            .take_while(|s| *s < self.to - 0.3 * step)
             .collect()
     }
 
-    fn x(&self, s: f64) -> f64 {
+    /// X = a s + b on the profile.
+    fn along(&self) -> (f64, f64) {
         let (width, edge) = (self.format.width, self.format.edge);
-        edge + (width - 2.0 * edge) * s / self.track.length().max(1e-3)
+        let along = (width - 2.0 * edge) / (self.to - self.from).max(1e-3);
+        (along, edge - along * self.from)
+    }
+
+    fn x(&self, s: f64) -> f64 {
+        let (along, start) = self.along();
+        along * s + start
     }
 
     fn plan_of(&self, own: &[f64; 4]) -> Point {
@@ -285,6 +339,20 @@ impl<'a> Sheet<'a> {
         let [scale, start] = self.profile;
         let all = self.points.iter();
         written(all.map(|own| [self.x(own[0]), scale * own[3] + start]))
+    }
+
+    fn couplings(&self, couplings: &[Mark]) -> Markup {
+        /// Half the length of track over which its direction is taken, m.
+        const HALF: f64 = 0.02;
+        let size = self.format.marks;
+        html! { g.couplings data-size=(size) { @for own in couplings {
+            @let (a, b) = (self.on_plan(own.s + HALF), self.on_plan(own.s - HALF));
+            @let at = self.on_plan(own.s);
+            @let turned = (a[1] - b[1]).atan2(a[0] - b[0]).to_degrees();
+            @let (class, shape) = mark(own.coupled);
+            path class={ "coupling " (class) } d=(shape)
+                transform={ "translate(" (round(at[0])) " " (round(at[1])) ") rotate(" (round(turned)) ") scale(" (size) ")" } {}
+        } } }
     }
 
     fn cars(&self, train: &[Drawn], profile: bool) -> Markup {
@@ -367,6 +435,56 @@ fn written(points: impl Iterator<Item = Point>) -> String {
 /// A tenth of a drawing unit is enough.
 fn round(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
+}
+
+/// What a coupling's mark is called and how it is drawn, along the train and centred on it: a bar with ends
+/// on the one side, a ring between, a block on the other side, a cross. Side and shape tell them apart
+/// where colour does not.
+const fn mark(coupled: Coupled) -> (&'static str, &'static str) {
+    match coupled {
+        Coupled::Stretched => ("stretched", "M-5-11H5M-5-15V-7M5-15V-7"),
+        Coupled::Loose => ("loose", "M-4 0A4 4 0 1 1 4 0A4 4 0 1 1-4 0Z"),
+        Coupled::RunIn => ("run-in", "M-4 7H4V16H-4Z"),
+        Coupled::Apart => ("apart", "M-8-10L8 10M-8 10L8-10"),
+    }
+}
+
+/// One mark by itself in the middle, for a key.
+pub(crate) fn key(coupled: Coupled) -> Markup {
+    let (class, shape) = mark(coupled);
+    let down = match coupled {
+        Coupled::Stretched => 11,
+        Coupled::RunIn => -12,
+        Coupled::Loose | Coupled::Apart => 0,
+    };
+    html! { svg.hill.key viewBox="-12 -20 24 40" aria-hidden="true" {
+        path class={ "coupling " (class) } d=(shape) transform={ "translate(0 " (down) ")" } {}
+    } }
+}
+
+/// The train pulled straight, head on the left: vehicles, and between them how each coupling stands.
+pub(crate) fn strip(is_power: &[bool], coupled: &[Coupled], said: &str) -> Markup {
+    let wide = BARS / count_of(is_power.len().max(1));
+    let scale = (wide / 12.0).min(1.0);
+    let ends = (1_u32..).map(|k| wide * f64::from(k));
+    html! {
+        figure.bars {
+            figcaption { "Slack along the train, head on the left" }
+            div.scroll role="region" aria-label="Slack along the train" tabindex="0" {
+                svg.hill.strip viewBox={ "0 0 " (BARS) " 44" } role="img" aria-label=(said) {
+                    @for (end, power) in ends.clone().zip(is_power) {
+                        rect class=(if *power { "body power" } else { "body" }) x=(round(end - 0.9 * wide)) y="17"
+                            width=(round(0.8 * wide)) height="10" {}
+                    }
+                    @for (x, own) in ends.zip(coupled) {
+                        @let (class, shape) = mark(*own);
+                        path class={ "coupling " (class) } d=(shape)
+                            transform={ "translate(" (round(x)) " 22) scale(" (round(scale)) ")" } {}
+                    }
+                }
+            }
+        }
+    }
 }
 
 /// Width of the bars' drawing, which is stretched to the page's.

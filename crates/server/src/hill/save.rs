@@ -43,6 +43,7 @@ pub(crate) fn save(app: &App, caller: &Caller, new: NewEdition) -> Result<HillEd
             }
         }
         HillKind::MakeUp => drop(stock::order(&edition)?),
+        HillKind::Scene => drop(stock::scene(&edition)?),
     }
     Ok(app.store().enter_hill(NewHillEdition {
         client_id: new.client_id,

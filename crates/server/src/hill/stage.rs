@@ -10,7 +10,7 @@ use maud::{Markup, html};
 
 use super::climb::Climb;
 use super::climb_page::{Wanted, two};
-use super::picture::{Bars, Drawn, Scene};
+use super::picture::{Bars, Drawn, View};
 use crate::jobs::JobId;
 use crate::refusal::Refusal;
 
@@ -42,20 +42,18 @@ impl<'a> Stage<'a> {
     fn drawing(&self, number: usize, is_one_of_two: bool) -> Markup {
         let climb = self.climb;
         let (drawn, said) = (drawn(self), place_in_words(climb, &self.there));
-        let scene = Scene {
-            track: &climb.line.alignment,
-            places: climb.places(),
+        let view = View {
             findings: &climb.line.findings,
             train: &drawn,
-            said: &said,
+            ..View::of(&climb.line.alignment, climb.places(), &said)
         };
         html! {
             div.stage data-stage=(number) {
                 @if is_one_of_two {
                     h2 { (climb.question.make_up.name) }
                     p { (chip(climb)) }
-                    (scene.show_slim())
-                } @else { (scene.show()) }
+                    (view.show_slim())
+                } @else { (view.show()) }
             }
         }
     }

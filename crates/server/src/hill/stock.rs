@@ -1,10 +1,11 @@
-//! What the record holds of the hill, read: lines, locomotives, make-ups, and the cars of a make-up
+//! What the record holds of the hill, read: lines, locomotives, make-ups, scenes, and the cars of a make-up
 //! with whether each may run.
 
 use gradeworthy_reports::climb::ClubLine;
 use gradeworthy_store::{FleetRow, HillEdition, HillKind, Snapshot, Standing};
 use gradeworthy_train::consist::{Locomotive, Member, TrainOrder, read_power, read_train};
 use gradeworthy_train::line::{LineDesign, read_toml};
+use gradeworthy_train::scene::{Scene, read_scene};
 
 use crate::refusal::Refusal;
 
@@ -47,6 +48,11 @@ pub(crate) fn power(snapshot: &Snapshot<'_>) -> Result<Vec<(HillEdition, Locomot
 /// The order of a make-up.
 pub(crate) fn order(edition: &HillEdition) -> Result<TrainOrder, Refusal> {
     read_train(&edition.text).map_err(|error| faults(&error))
+}
+
+/// The scene of an edition.
+pub(crate) fn scene(edition: &HillEdition) -> Result<Scene, Refusal> {
+    read_scene(&edition.text).map_err(|error| faults(&error))
 }
 
 /// A vehicle of a make-up, and what the record knows of it.

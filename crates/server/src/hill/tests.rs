@@ -8,12 +8,12 @@ use gradeworthy_store::{Append, Basis, ClientId, Fact, Role};
 use crate::club::{Answer, Club};
 use crate::request::encoded;
 
-fn identity() -> String {
+pub(super) fn identity() -> String {
     ClientId::random().expect("randomness").to_string()
 }
 
 /// Enters an edition as a program does; gives its item.
-fn enter(
+pub(super) fn enter(
     club: &Club,
     role: Role,
     what: &str,
@@ -29,7 +29,7 @@ fn enter(
     json(&answer)["item"].as_i64().expect("an item")
 }
 
-fn json(answer: &Answer) -> serde_json::Value {
+pub(super) fn json(answer: &Answer) -> serde_json::Value {
     serde_json::from_str(&answer.body).expect("JSON")
 }
 
@@ -74,7 +74,7 @@ fn admit(club: &Club, marks: &[&str]) {
 }
 
 /// A line, a locomotive and a train of four cars.
-fn hill() -> (Club, i64, i64) {
+pub(super) fn hill() -> (Club, i64, i64) {
     let club = Club::open();
     admit(&club, &["TST 1", "TST 2", "TST 3", "TST 4"]);
     let line = enter(&club, Role::TrackLead, "lines", "Short Hill", SHORT, None);
@@ -85,7 +85,7 @@ fn hill() -> (Club, i64, i64) {
 }
 
 /// Asks for a page until the work behind it is done.
-fn climbed(club: &Club, role: Role, path: &str) -> Answer {
+pub(super) fn climbed(club: &Club, role: Role, path: &str) -> Answer {
     loop {
         let answer = club.get(role, path);
         if !answer.headers.contains_key("refresh") {

@@ -111,7 +111,7 @@ pub(crate) async fn result_json(
 /// The result of a job that has one, or what it has found so far.
 pub(crate) fn done(app: &App, id: JobId) -> Result<std::sync::Arc<dyn super::Outcome>, Refusal> {
     let job = app.jobs().find(id)?;
-    match (&job.stage, job.found()) {
+    match (&job.stage, job.outcome()) {
         (Stage::Failed(why), _) => Err(Refusal::JobFailed {
             why: why.to_string(),
         }),

@@ -126,13 +126,19 @@ pub(crate) struct Job {
 
 impl Job {
     /// Its result; while it goes on, or where it was ended, what it had found until then.
-    pub(crate) fn found(&self) -> Option<&Arc<dyn Outcome>> {
+    pub(crate) fn outcome(&self) -> Option<&Arc<dyn Outcome>> {
         match &self.stage {
             Stage::Done(outcome) => Some(outcome),
             Stage::Waiting(_) | Stage::Running(..) | Stage::Failed(_) | Stage::Cancelled => {
                 self.so_far.as_ref()
             }
         }
+    }
+
+    /// The same, where it is of that kind.
+    pub(crate) fn found<T: Outcome>(&self) -> Option<Arc<T>> {
+        let any: Arc<dyn Any + Send + Sync> = Arc::<dyn Outcome>::clone(self.outcome()?);
+        any.downcast().ok()
     }
 }
 

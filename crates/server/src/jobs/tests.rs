@@ -146,7 +146,7 @@ fn a_search_that_takes_long_gives_way_to_quick_work_and_shows_what_it_has_found(
         .expect("taken");
     begun.recv().expect("it began");
     let job = jobs.find(id("search")).expect("it is there");
-    let text = job.found().expect("a part").json().expect("text");
+    let text = job.outcome().expect("a part").json().expect("text");
     assert_eq!((job.parts, text.as_str()), (1, "the first part"));
     for other in 0..threads_most() {
         let name = format!("held {other}");
@@ -168,6 +168,6 @@ fn a_search_that_takes_long_gives_way_to_quick_work_and_shows_what_it_has_found(
     jobs.cancel(id("search")).expect("there");
     assert!(matches!(ended(&jobs, id("search")), Stage::Cancelled));
     let kept = jobs.find(id("search")).expect("it is there");
-    assert!(kept.found().is_some(), "what was found stays");
+    assert!(kept.outcome().is_some(), "what was found stays");
     drop(go);
 }

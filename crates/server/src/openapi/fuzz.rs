@@ -110,6 +110,7 @@ fn likely(name: &str) -> Vec<&'static str> {
         "password" | "second_secret" => vec![crate::club::PASSWORD, ""],
         "second" => vec!["Member inspector", "Member lead", "nobody"],
         "instrument" => vec!["caliper", "no such"],
+        "scene" => vec!["power", "start", "1", "earthquake"],
         _ => vec!["", "a few words"],
     }
 }

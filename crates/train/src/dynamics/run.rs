@@ -1,5 +1,7 @@
 //! A motion from its beginning to its end.
 
+use std::ops::ControlFlow;
+
 use super::config::Config;
 use super::pace::{Pace, Took, Tried};
 use super::problem::{Problem, count};
@@ -67,10 +69,12 @@ pub fn solve(
     end: f64,
     config: &Config,
 ) -> Result<Solution, MotionError> {
-    solve_watched(problem, start, end, config, &mut |_| ())
+    solve_watched(problem, start, end, config, &mut |_| {
+        ControlFlow::Continue(())
+    })
 }
 
-/// As [`solve`]; `watch` looks on after each step.
+/// As [`solve`]; `watch` looks on after each step, and where it breaks, the motion up to there is given.
 ///
 /// # Errors
 /// As [`solve`].
@@ -79,14 +83,17 @@ pub fn solve_watched(
     start: &State,
     end: f64,
     config: &Config,
-    watch: &mut dyn FnMut(&Look<'_>),
+    watch: &mut dyn FnMut(&Look<'_>) -> ControlFlow<()>,
 ) -> Result<Solution, MotionError> {
     problem.check()?;
     check(problem, start, end, config)?;
     let mut run = Run::new(problem, start, end, config);
     let mut pace = Pace::new(config, &problem.drives, start.time, end);
-    run.look(watch);
+    let mut go = run.look(watch);
     let stop = loop {
+        if go.is_break() {
+            break StopReason::BrokenOff;
+        }
         let Tried::Good(h) = pace.attempt(&mut run.stepper)? else {
             continue;
         };
@@ -104,7 +111,7 @@ pub fn solve_watched(
             run.part(k);
             pace.begin_again();
         }
-        run.look(watch);
+        go = run.look(watch);
         if let Some(stop) = run.after(took, &mut pace) {
             break stop;
         }
@@ -281,7 +288,7 @@ impl<'p> Run<'p> {
         }
     }
 
-    fn look(&self, watch: &mut dyn FnMut(&Look<'_>)) {
+    fn look(&self, watch: &mut dyn FnMut(&Look<'_>) -> ControlFlow<()>) -> ControlFlow<()> {
         watch(&Look {
             time: self.stepper.time,
             place: &self.stepper.x,
@@ -289,7 +296,7 @@ impl<'p> Run<'p> {
             acceleration: &self.stepper.a,
             force: &self.stepper.force,
             parted: !self.partings.is_empty(),
-        });
+        })
     }
 
     /// What is set at the end of the step, and whether the motion ends there.

@@ -12,6 +12,8 @@ pub enum StopReason {
         /// Its place in the train, from 0.
         vehicle: usize,
     },
+    /// Whoever looked on had seen enough.
+    BrokenOff,
 }
 
 /// Why a motion could not be followed to its end.

@@ -13,7 +13,7 @@
 //!
 //! Draws are asked for by trip, unknown and vehicle, not in a row. So two make-ups of the same cars
 //! draw the same friction and the same error of each car, wherever the car stands, and their
-//! difference is that of the make-ups and not of chance.
+//! difference is that of the make-ups and not of chance: [`paired`].
 //!
 //! **Validity.** Quasi-static: the train crawls; starts, stops and run-ins are not in it. All couplings
 //! are taken as stretched. The spread of a number that nobody measured is that of its class; the spreads
@@ -22,12 +22,14 @@
 
 mod interval;
 mod narrowing;
+mod paired;
 mod run;
 mod spread;
 mod unknown;
 
 pub use interval::{Interval, clopper_pearson};
-pub use narrowing::{Narrowing, narrowing};
+pub use narrowing::{KEPT, Narrowing, narrowing, narrowing_trips};
+pub use paired::{Paired, paired};
 pub use run::{Odds, OddsError, Problem, odds};
 pub use spread::{Law, NotASpread, Spread};
 pub use unknown::{Entries, Sharing, Unknown, usual};

@@ -76,6 +76,7 @@ pub(super) struct Eye<'a> {
     pushed: Vec<Moment>,
     pub(super) margins: Vec<Option<MotionMargin>>,
     parted: bool,
+    length: f64,
     pub(super) refused: Option<SweepError>,
 }
 
@@ -98,12 +99,13 @@ impl<'a> Eye<'a> {
             pushed: vec![PUSHED; n],
             margins: vec![None; n],
             parted: false,
+            length: line.length(),
             refused: None,
         }
     }
 
     pub(super) fn look(&mut self, look: &Look<'_>) {
-        if self.parted || self.refused.is_some() {
+        if self.parted || self.refused.is_some() || self.is_off_the_line(look) {
             return;
         }
         let passed = look.time - self.before;
@@ -142,6 +144,14 @@ impl<'a> Eye<'a> {
             self.due = look.time + WATCH;
         }
         self.parted = look.parted;
+    }
+
+    /// The step with which a train runs off the line ends beyond it, where nothing can be placed.
+    fn is_off_the_line(&self, look: &Look<'_>) -> bool {
+        let last = self.train.len() - 1;
+        let head = look.place[0] + self.train[0].half_truck_centres;
+        let tail = look.place[last] - self.train[last].half_truck_centres;
+        head > self.length || tail < 0.0
     }
 
     /// Compares the hardest moments of the interval with what each vehicle bears, and begins anew.

@@ -1,5 +1,7 @@
 //! A scene played, with the margin of every car watched as it moves.
 
+use std::ops::ControlFlow;
+
 use super::eye::Eye;
 use super::script::Scene;
 use super::stage::stage;
@@ -139,7 +141,8 @@ pub enum SceneError {
     },
 }
 
-/// Plays `scene` with `train` on `line`; `watch` is told how many seconds of how many are done.
+/// Plays `scene` with `train` on `line`; `watch` is told how many seconds of how many are done, and
+/// where it breaks, what happened up to there is given.
 ///
 /// # Errors
 /// [`SceneError`] as for [`stage`], and when the motion cannot be followed.
@@ -148,13 +151,13 @@ pub fn play(
     train: &Train,
     line: &Alignment,
     config: &Config,
-    watch: &mut dyn FnMut(f64, f64),
+    watch: &mut dyn FnMut(f64, f64) -> ControlFlow<()>,
 ) -> Result<Played, SceneError> {
     let staged = stage(scene, train, line)?;
     let mut eye = Eye::new(train.numbers(), &staged.problem, line);
     let mut look = |look: &Look<'_>| {
         eye.look(look);
-        watch(look.time, scene.lasts);
+        watch(look.time, scene.lasts)
     };
     let solution = solve_watched(
         &staged.problem,

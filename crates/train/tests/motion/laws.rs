@@ -1,5 +1,7 @@
 //! Momentum, energy, order of convergence, effort, the same answer every time.
 
+use std::ops::ControlFlow;
+
 use gradeworthy_train::dynamics::{
     Config, Laws, Look, Problem, Setting, State, StopLaw, solve, solve_many, solve_watched,
 };
@@ -52,6 +54,7 @@ fn momentum_stays() {
         let mut seen = Vec::new();
         solve_watched(&one, &start, 1.0, &Config::default(), &mut |look| {
             seen.push(momentum(&one, look));
+            ControlFlow::Continue(())
         })
         .expect("it moves");
         let worst = seen
@@ -69,6 +72,7 @@ fn energy_is_only_lost_and_not_without_damping() {
         let mut seen = Vec::new();
         solve_watched(&one, &start, 0.6, &Config::within(tolerance), &mut |look| {
             seen.push(energy(&one, look));
+            ControlFlow::Continue(())
         })
         .expect("it moves");
         seen

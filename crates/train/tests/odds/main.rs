@@ -4,6 +4,7 @@
 mod stock;
 
 mod laws;
+mod pairs;
 mod scipy;
 
 use std::ops::ControlFlow;

@@ -1,5 +1,9 @@
 //! Scenes as files, their mistakes, and trains set up for them.
 
+mod looks;
+
+use std::ops::ControlFlow;
+
 use gradeworthy_train::dynamics::{Config, StopReason};
 use gradeworthy_train::placement::{Placer, Slack};
 use gradeworthy_train::scene::{
@@ -78,8 +82,12 @@ fn change(at: f64, who: Who, doing: Doing) -> Change {
     Change { at, who, doing }
 }
 
+fn on(_: f64, _: f64) -> ControlFlow<()> {
+    ControlFlow::Continue(())
+}
+
 fn played(scene: &Scene, train: &Train) -> Played {
-    play(scene, train, &line(), &Config::default(), &mut |_, _| ()).expect("it plays")
+    play(scene, train, &line(), &Config::default(), &mut on).expect("it plays")
 }
 
 #[test]

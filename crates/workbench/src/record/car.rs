@@ -25,6 +25,12 @@ pub enum CarMarkError {
         /// The most that is taken.
         length_max: usize,
     },
+    /// A character that no pen or printer makes: no sheet and no label could hold it.
+    #[error("{name:?} holds a character that cannot be lettered on a car; type the name again")]
+    NotLettering {
+        /// The whole of it, such characters by their numbers.
+        name: String,
+    },
 }
 
 impl CarMark {
@@ -35,7 +41,7 @@ impl CarMark {
     /// A car's name with its white space tidied and its letters in capitals.
     ///
     /// # Errors
-    /// [`CarMarkError`] when there is nothing, or too much.
+    /// [`CarMarkError`] when there is nothing, too much, or what is no lettering.
     pub fn new(text: &str) -> Result<Self, CarMarkError> {
         let name = text
             .split_whitespace()
@@ -53,6 +59,9 @@ impl CarMark {
                 length,
                 length_max: Self::LENGTH_MAX,
             });
+        }
+        if name.chars().any(char::is_control) {
+            return Err(CarMarkError::NotLettering { name });
         }
         Ok(Self(name.into()))
     }
@@ -204,5 +213,8 @@ mod tests {
             name(&"9".repeat(41)),
             Err(CarMarkError::TooLong { length: 41, .. })
         ));
+        let refusal = CarMark::new("skv\u{0} 1201").expect_err("no lettering");
+        let said = refusal.to_string();
+        assert!(said.starts_with("\"SKV\\0 1201\" holds"), "{said}");
     }
 }

@@ -1,5 +1,6 @@
 //! A line, power, a make-up and its cars out of a club's record, by name; read and never written.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, bail};
@@ -73,16 +74,20 @@ impl Club {
         Ok(snapshot.rule_book(latest.edition)?.rules()?)
     }
 
-    /// The cars of an order, and what is to be known of those that may not run.
+    /// The cars of these orders, each once, and what is to be known of those that may not run.
     pub(super) fn cars(
         &self,
-        order: &TrainOrder,
+        orders: &[&TrainOrder],
         power: &[Locomotive],
     ) -> anyhow::Result<(Vec<Record>, Vec<String>)> {
         let snapshot = self.snapshot()?;
         let (mut records, mut notices, mut faults) = (Vec::new(), Vec::new(), Vec::new());
-        for own in &order.members {
+        let mut seen = BTreeSet::new();
+        for own in orders.iter().flat_map(|own| &own.members) {
             let (line, name) = (own.line, &own.name);
+            if !seen.insert(name) {
+                continue;
+            }
             let rows = snapshot.rows_marked(name)?;
             match rows.as_slice() {
                 [] if power.iter().any(|engine| engine.name == *name) => {}

@@ -83,14 +83,30 @@ pub(crate) struct Inputs {
     line: ClubLine,
     power: Vec<Locomotive>,
     pub(crate) order: TrainOrder,
+    /// What the train is called among others.
+    pub(crate) name: String,
     cars: Vec<(Record, Inspection)>,
     marks: Vec<String>,
     book: RuleBook,
 }
 
-pub(crate) fn read(asked: &Files) -> anyhow::Result<Inputs> {
+/// A second train of the same stock, with what it is called: out of the record where one is read, else from a
+/// file.
+pub(crate) fn read_second(asked: &Files, path: &Path) -> anyhow::Result<(String, TrainOrder)> {
+    let name = path.display().to_string();
+    let order = match (&asked.club, named(Some(path))) {
+        (Some(folder), Named::InRecord(own)) => Club::open(folder)?.order(own)?,
+        (_, Named::File) | (None, Named::InRecord(_)) => {
+            read_named_order(path).with_context(|| name.clone())?
+        }
+    };
+    Ok((name, order))
+}
+
+/// Reads everything; the cars of `second` are read beside those of the train itself.
+pub(crate) fn read(asked: &Files, second: Option<&TrainOrder>) -> anyhow::Result<Inputs> {
     if let Some(folder) = &asked.club {
-        return read_club(asked, &Club::open(folder)?);
+        return read_club(asked, &Club::open(folder)?, second);
     }
     let line = read_line(asked)?;
     let power_text = text_or(asked.power.as_deref(), gradeworthy_demo::climb::POWER)?;
@@ -99,10 +115,12 @@ pub(crate) fn read(asked: &Files) -> anyhow::Result<Inputs> {
     let records = read_records(asked, &book)?;
     let order = read_order(asked, &records)?;
     let marks = records.iter().map(|own| own.car.mark.to_string()).collect();
-    let cars = inspected(records, &order, &book, &shop, asked);
+    let orders: Vec<&TrainOrder> = std::iter::once(&order).chain(second).collect();
+    let cars = inspected(records, &orders, &book, &shop, asked);
     Ok(Inputs {
         line,
         power,
+        name: name(asked.train.as_deref(), "train"),
         order,
         cars,
         marks,
@@ -111,7 +129,7 @@ pub(crate) fn read(asked: &Files) -> anyhow::Result<Inputs> {
 }
 
 /// The same out of a record, except what a file is named for.
-fn read_club(asked: &Files, club: &Club) -> anyhow::Result<Inputs> {
+fn read_club(asked: &Files, club: &Club, second: Option<&TrainOrder>) -> anyhow::Result<Inputs> {
     let line = match named(asked.line.as_deref()) {
         Named::File => read_line(asked)?,
         Named::InRecord(name) => club.line(name)?,
@@ -136,15 +154,20 @@ fn read_club(asked: &Files, club: &Club) -> anyhow::Result<Inputs> {
         }
         path => files::shop(path.as_deref())?,
     };
-    let (records, notices) = club.cars(&order, &power)?;
+    let orders: Vec<&TrainOrder> = std::iter::once(&order).chain(second).collect();
+    let (records, notices) = club.cars(&orders, &power)?;
     for notice in notices {
         terminal::complain(&anyhow::Error::msg(notice));
     }
     let marks = records.iter().map(|own| own.car.mark.to_string()).collect();
-    let cars = inspected(records, &order, &book, &shop, asked);
+    let cars = inspected(records, &orders, &book, &shop, asked);
     Ok(Inputs {
         line,
         power,
+        name: asked
+            .train
+            .as_ref()
+            .map_or_else(|| "the make-up".to_owned(), |own| own.display().to_string()),
         order,
         cars,
         marks,
@@ -172,7 +195,12 @@ fn named(path: Option<&Path>) -> Named<'_> {
 
 impl Inputs {
     pub(crate) fn consist(&self) -> anyhow::Result<Consist> {
-        report::join(&self.order, self.stock()).context("the train cannot be made up")
+        self.consist_of(&self.order)
+    }
+
+    /// Another train of the same stock.
+    pub(crate) fn consist_of(&self, order: &TrainOrder) -> anyhow::Result<Consist> {
+        report::join(order, self.stock()).context("the train cannot be made up")
     }
 
     /// The locomotives of the power file that are not in the train.
@@ -301,16 +329,24 @@ fn read_order(asked: &Files, fleet: &[Record]) -> anyhow::Result<TrainOrder> {
     let path = asked.train.as_deref();
     let order = match path {
         None => read_train(&gradeworthy_demo::climb::train(fleet, asked.make_up())),
-        Some(own) if is_csv(path) => read_train_csv(&files::text(own)?),
-        Some(own) => read_train(&files::text(own)?),
+        Some(own) => return read_named_order(own).with_context(|| name(path, "train")),
     };
     order.with_context(|| name(path, "train"))
 }
 
-/// The cars of the train with the bench's judgement of each.
+fn read_named_order(path: &Path) -> anyhow::Result<TrainOrder> {
+    let text = files::text(path)?;
+    Ok(if is_csv(Some(path)) {
+        read_train_csv(&text)?
+    } else {
+        read_train(&text)?
+    })
+}
+
+/// The cars of the trains with the bench's judgement of each.
 fn inspected(
     records: Vec<Record>,
-    order: &TrainOrder,
+    orders: &[&TrainOrder],
     book: &RuleBook,
     shop: &Shop,
     asked: &Files,
@@ -323,8 +359,8 @@ fn inspected(
         }
     };
     let day = asked.day.unwrap_or_else(today);
-    let in_train: std::collections::BTreeSet<_> =
-        order.members.iter().map(|own| own.name.as_str()).collect();
+    let members = orders.iter().flat_map(|own| &own.members);
+    let in_train: std::collections::BTreeSet<_> = members.map(|own| own.name.as_str()).collect();
     let cars = records
         .into_iter()
         .filter(|own| in_train.contains(own.car.mark.as_str()));

@@ -1,17 +1,16 @@
 /** What every vehicle bears at every place, as `hill/climb.rs` lays it out in bytes. */
 
-/** Numbers of a point of line: place, x and y of the plan, height; all in metres. */
-const POINT = 4;
+import { Course, POINT } from "./course.ts";
+
 const HEAD_BYTES = 24;
 
 export class Film {
   readonly places: number;
   readonly vehicles: number;
   readonly heads: Float32Array;
-  private readonly pointCount: number;
+  readonly course: Course;
   private readonly newtons: number;
   private readonly marginStep: number;
-  private readonly points: Float32Array;
   private readonly halves: Float32Array;
   private readonly stations: Float32Array;
   private readonly behind: Float32Array;
@@ -22,7 +21,7 @@ export class Film {
     const head = new DataView(bytes);
     this.places = head.getUint32(0, true);
     this.vehicles = head.getUint32(4, true);
-    this.pointCount = head.getUint32(8, true);
+    const pointCount = head.getUint32(8, true);
     const stationCount = head.getUint32(12, true);
     this.newtons = head.getFloat32(16, true);
     this.marginStep = head.getFloat32(20, true);
@@ -33,18 +32,13 @@ export class Film {
       return own;
     };
     this.heads = floats(this.places);
-    this.points = floats(POINT * this.pointCount);
+    this.course = new Course(floats(POINT * pointCount));
     this.halves = floats(this.vehicles);
     this.stations = floats(stationCount);
     this.behind = floats(stationCount * this.vehicles);
     const count = this.places * this.vehicles;
     this.forces = new Int16Array(bytes, at, count);
     this.margins = new Int16Array(bytes, at + 2 * count, count);
-  }
-
-  /** The length of line that is drawn. */
-  get length(): number {
-    return this.points[POINT * (this.pointCount - 1)] ?? 1;
   }
 
   force(place: number, vehicle: number): number {
@@ -75,26 +69,5 @@ export class Film {
     const front = (this.heads[place] ?? 0) - (a + part * (b - a));
     const half = this.halves[vehicle] ?? 0;
     return [front + 0.5 * half, front - 2.5 * half];
-  }
-
-  /** A place on the line: x and y of the plan and height, in metres. */
-  at(s: number): [number, number, number] {
-    let low = 0;
-    let high = this.pointCount - 1;
-    while (high - low > 1) {
-      const middle = (low + high) >> 1;
-      if ((this.points[POINT * middle] ?? 0) < s) low = middle;
-      else high = middle;
-    }
-    const a = POINT * low;
-    const b = POINT * high;
-    const from = this.points[a] ?? 0;
-    const to = this.points[b] ?? from;
-    const part = to > from ? Math.min(1, Math.max(0, (s - from) / (to - from))) : 0;
-    const mix = (k: number): number => {
-      const left = this.points[a + k] ?? 0;
-      return left + part * ((this.points[b + k] ?? left) - left);
-    };
-    return [mix(1), mix(2), mix(3)];
   }
 }

@@ -1,18 +1,7 @@
 /** One train on its drawings and charts, drawn anew from its film. */
+import { Bars } from "./bars.ts";
+import { type Drawing, onPlan, onProfile, put, seen } from "./drawing.ts";
 import type { Film } from "./film.ts";
-
-/** How far a train stands above the profile, as in `hill/picture.rs`. */
-const ABOVE = 4;
-
-type Spot = [number, number];
-
-/** A drawing of the train, plan or profile. */
-interface Drawing {
-  readonly svg: SVGSVGElement;
-  readonly cars: SVGLineElement[];
-  /** From a place along the line and where that is, in metres, to units of the drawing. */
-  readonly spot: (s: number, at: readonly [number, number, number]) => Spot;
-}
 
 export class Stage {
   private readonly drawings: Drawing[];
@@ -59,16 +48,15 @@ export class Stage {
   draw(metres: number): void {
     const { film } = this;
     const place = film.nearest(metres);
-    // The drawing that the style sheet hides is left as it is; it is drawn when the page is resized.
-    const seen = this.drawings.filter((own) => own.svg.getClientRects().length > 0);
+    const drawings = seen(this.drawings);
     for (let vehicle = 0; vehicle < film.vehicles; vehicle += 1) {
       const [front, rear] = film.ends(place, vehicle);
-      const [a, b] = [film.at(front), film.at(rear)];
+      const [a, b] = [film.course.at(front), film.course.at(rear)];
       const left = film.margin(place, vehicle);
       const little = left < this.least;
       const turned = this.wasLittle[vehicle] !== little;
       this.wasLittle[vehicle] = little;
-      for (const own of seen) put(own.cars[vehicle], own.spot(front, a), own.spot(rear, b));
+      for (const own of drawings) put(own.cars[vehicle], own.spot(front, a), own.spot(rear, b));
       if (turned) for (const own of this.drawings) own.cars[vehicle]?.classList.toggle("little", little);
       this.forces.set(vehicle, film.force(place, vehicle));
       this.lefts.set(vehicle, left);
@@ -103,7 +91,7 @@ export class Stage {
     for (let vehicle = 0; vehicle < this.film.vehicles; vehicle += 1) {
       const [front, rear] = this.film.ends(place, vehicle);
       const middle = (front + rear) / 2;
-      const [x, y] = own.spot(middle, this.film.at(middle));
+      const [x, y] = own.spot(middle, this.film.course.at(middle));
       const far = Math.hypot(x - point.x, y - point.y);
       if (far < least) {
         least = far;
@@ -111,61 +99,5 @@ export class Stage {
       }
     }
     return best;
-  }
-}
-
-function numbers(text: string | undefined): number[] {
-  return (text ?? "").split(" ").map(Number);
-}
-
-function onPlan(svg: SVGSVGElement): Drawing {
-  const [a = 1, b = 0, c = 0, d = 1, e = 0, f = 0] = numbers(svg.dataset["to"]);
-  return {
-    svg,
-    cars: [...svg.querySelectorAll<SVGLineElement>("g.train line")],
-    spot: (_, [x, y]) => [a * x + c * y + e, b * x + d * y + f],
-  };
-}
-
-function onProfile(svg: SVGSVGElement): Drawing {
-  const [scale = 1, edge = 0] = numbers(svg.dataset["along"]);
-  const [rise = 1, start = 0] = numbers(svg.dataset["up"]);
-  return {
-    svg,
-    cars: [...svg.querySelectorAll<SVGLineElement>("g.train line")],
-    spot: (s, [, , height]) => [edge + scale * s, rise * height + start - ABOVE],
-  };
-}
-
-function put(line: SVGLineElement | undefined, a: Spot, b: Spot): void {
-  line?.setAttribute("x1", a[0].toFixed(1));
-  line?.setAttribute("y1", a[1].toFixed(1));
-  line?.setAttribute("x2", b[0].toFixed(1));
-  line?.setAttribute("y2", b[1].toFixed(1));
-}
-
-/** Bars up and down from an axis, a vehicle each. */
-class Bars {
-  private readonly rects: SVGRectElement[];
-  private readonly most: number;
-  private readonly middle: number;
-  private readonly half: number;
-  private readonly below: number;
-
-  constructor(svg: SVGSVGElement | undefined) {
-    this.rects = [...(svg?.querySelectorAll("rect") ?? [])];
-    const own = (name: string): number => Number(svg?.dataset[name] ?? 1);
-    this.most = own("most");
-    this.middle = own("middle");
-    this.half = own("half");
-    this.below = own("below");
-  }
-
-  set(vehicle: number, value: number): void {
-    const rect = this.rects[vehicle];
-    const tall = this.half * Math.min(1, Math.max(-this.below, value / this.most));
-    rect?.setAttribute("y", (tall > 0 ? this.middle - tall : this.middle).toFixed(1));
-    rect?.setAttribute("height", Math.max(0.5, Math.abs(tall)).toFixed(1));
-    rect?.classList.toggle("under", value < 0);
   }
 }

@@ -2,14 +2,23 @@
 
 use std::ops::ControlFlow;
 
-use gradeworthy_train::odds::{Draws, Narrowing, Odds, OddsError, Problem, narrowing, odds, usual};
+use gradeworthy_train::odds::{
+    Draws, Narrowing, Odds, OddsError, Problem, narrowing, narrowing_trips, odds, usual,
+};
 use gradeworthy_train::sweep::{Check, Cores};
-use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 use super::answer::Line;
 use super::join::Consist;
 use super::words;
+
+mod compared;
+mod spreads;
+mod wire;
+
+pub use compared::{Compared, beside};
+pub use spreads::{SpreadTold, spreads};
+pub use wire::OddsReport;
 
 /// The confidence with which the odds are told.
 pub const CONFIDENCE: f64 = 0.95;
@@ -18,6 +27,9 @@ pub const CONFIDENCE: f64 = 0.95;
 pub const STEP_M: f64 = 0.25;
 /// Trips drawn where nobody says how many.
 pub const TRIPS: usize = 1_000;
+/// Most trips with which the measurements are compared. ASSUMED: enough for one trip in twenty to be ten,
+/// and chance cancels out of the difference; a thousand would take a page minutes.
+pub const NARROW_TRIPS: usize = 200;
 /// Causes and measurements told.
 const TOLD: usize = 5;
 
@@ -56,7 +68,7 @@ pub struct OddsAsked {
     pub trips: usize,
     /// The seed: the same one draws the same chance.
     pub seed: u64,
-    /// Whether to say which measurement would narrow the odds; as many trips again for each quantity.
+    /// Whether to say which measurement would narrow the odds, by at most [`NARROW_TRIPS`] trips each.
     pub narrow: bool,
 }
 
@@ -93,11 +105,22 @@ pub fn answer_odds(
         unknowns: &unknowns,
         trips: asked.trips,
     };
-    let draws = Seeded(asked.seed);
+    let narrow = Problem {
+        trips: asked.trips.min(NARROW_TRIPS),
+        ..problem.clone()
+    };
+    let more = if asked.narrow {
+        narrowing_trips(&narrow)
+    } else {
+        0
+    };
+    let (draws, total) = (Seeded(asked.seed), asked.trips + more);
+    let found = odds(&problem, &draws, &|done, _| watch(done, total))?;
+    let is_whole = found.trips.len() == asked.trips;
     Ok(OddsAnswer {
-        odds: odds(&problem, &draws, watch)?,
-        narrowing: if asked.narrow {
-            narrowing(&problem, &draws, watch)?
+        odds: found,
+        narrowing: if asked.narrow && is_whole {
+            narrowing(&narrow, &draws, &|done, _| watch(asked.trips + done, total))?
         } else {
             Vec::new()
         },
@@ -117,7 +140,7 @@ pub fn sentences(answer: &OddsAnswer, consist: &Consist) -> Vec<String> {
              above {high} in one of twenty"
         ));
     }
-    said.extend(answer.narrowing.iter().take(TOLD).filter_map(narrower));
+    said.extend(measurements(answer));
     if answer.odds.trips.len() < answer.odds.asked {
         said.push(format!(
             "ended after {} of {} trips",
@@ -149,7 +172,9 @@ pub fn headline(answer: &OddsAnswer) -> String {
     )
 }
 
-fn causes(answer: &OddsAnswer, consist: &Consist) -> Vec<String> {
+/// What the trips in trouble came to grief by, most often first.
+#[must_use]
+pub fn causes(answer: &OddsAnswer, consist: &Consist) -> Vec<String> {
     let causes = answer.odds.causes();
     let rest: usize = causes.iter().skip(TOLD).map(|(_, _, count)| count).sum();
     let told = causes.iter().take(TOLD).map(|(mode, vehicle, count)| {
@@ -164,6 +189,26 @@ fn causes(answer: &OddsAnswer, consist: &Consist) -> Vec<String> {
     told.chain(more).collect()
 }
 
+/// Which measurements would narrow the margins, most first, and by how many trips that was found.
+#[must_use]
+pub fn measurements(answer: &OddsAnswer) -> Vec<String> {
+    if !answer.asked.narrow {
+        return Vec::new();
+    }
+    let told = answer.narrowing.iter().take(TOLD).filter_map(narrower);
+    let mut said: Vec<_> = told.collect();
+    if said.is_empty() {
+        said.push("no single measurement would narrow the margins by a hundredth".to_owned());
+    }
+    if let Some(own) = answer.narrowing.first() {
+        said.push(format!(
+            "compared by {} of the trips each, after a first look at every quantity with a quarter of them",
+            own.odds.asked
+        ));
+    }
+    said
+}
+
 fn narrower(own: &Narrowing) -> Option<String> {
     let (name, how) = words::quantity(own.quantity);
     // Below a hundredth it does not show in a margin as it is told.
@@ -173,82 +218,6 @@ fn narrower(own: &Narrowing) -> Option<String> {
             own.vehicles, own.narrower_by
         )
     })
-}
-
-/// The odds for programs.
-#[derive(Debug, Serialize)]
-pub struct OddsReport {
-    /// The headline.
-    said: String,
-    trips: usize,
-    trips_asked: usize,
-    seed: u64,
-    troubled: usize,
-    probability: f64,
-    probability_low: f64,
-    probability_high: f64,
-    confidence: f64,
-    margin_p05: Option<f64>,
-    margin_p50: Option<f64>,
-    margin_p95: Option<f64>,
-    causes: Vec<CauseOut>,
-    narrowing: Vec<NarrowingOut>,
-}
-
-#[derive(Debug, Serialize)]
-struct CauseOut {
-    mode: &'static str,
-    vehicle: String,
-    trips: usize,
-}
-
-#[derive(Debug, Serialize)]
-struct NarrowingOut {
-    quantity: &'static str,
-    vehicles: usize,
-    margin_spread: f64,
-    narrower_by: f64,
-    probability_if_known: f64,
-}
-
-impl OddsReport {
-    /// The report of an answer.
-    #[must_use]
-    pub fn new(answer: &OddsAnswer, consist: &Consist) -> Self {
-        let found = answer.odds.probability(CONFIDENCE);
-        let causes = answer.odds.causes().into_iter();
-        let narrowing = answer.narrowing.iter();
-        Self {
-            said: headline(answer),
-            trips: answer.odds.trips.len(),
-            trips_asked: answer.odds.asked,
-            seed: answer.asked.seed,
-            troubled: answer.odds.troubled(),
-            probability: found.estimate,
-            probability_low: found.low,
-            probability_high: found.high,
-            confidence: found.confidence,
-            margin_p05: answer.odds.margin_quantile(0.05),
-            margin_p50: answer.odds.margin_quantile(0.5),
-            margin_p95: answer.odds.margin_quantile(0.95),
-            causes: causes
-                .map(|(mode, vehicle, trips)| CauseOut {
-                    mode: super::wire::mode(mode),
-                    vehicle: consist.members[vehicle].name.clone(),
-                    trips,
-                })
-                .collect(),
-            narrowing: narrowing
-                .map(|own| NarrowingOut {
-                    quantity: words::quantity(own.quantity).0,
-                    vehicles: own.vehicles,
-                    margin_spread: own.spread,
-                    narrower_by: own.narrower_by,
-                    probability_if_known: own.odds.probability(CONFIDENCE).estimate,
-                })
-                .collect(),
-        }
-    }
 }
 
 #[cfg(test)]
