@@ -52,8 +52,8 @@ fn an_operator_plays_a_failure_of_power_and_looks_at_its_worst_moments() {
             page.body
         );
     }
-    // Four couplings in the plan and four on the strip, besides the four shapes of the key.
-    assert_eq!(page.body.matches("<path class=\"coupling ").count(), 12);
+    // Four couplings on each of the two plans and on the strip, besides the four shapes of the key.
+    assert_eq!(page.body.matches("<path class=\"coupling ").count(), 16);
     let first = climbed(&club, Role::Operator, &format!("{path}&time=0"));
     assert!(
         first.body.contains("0.00 s into the scene."),
