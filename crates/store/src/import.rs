@@ -11,7 +11,6 @@ use std::collections::BTreeMap;
 use gradeworthy_workbench::record::{Car, Entry, Record, Value};
 use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension, params};
-use sha2::{Digest, Sha256};
 
 use crate::rows::timestamp;
 use crate::{
@@ -376,9 +375,10 @@ pub(crate) fn enter(connection: &Connection, import: &Import) -> Result<ImportRe
     for (index, own) in import.cars.iter().enumerate() {
         let (car, seen) = match &own.into {
             ImportInto::New { car, owner } => {
+    let sending = sending(import);
                 receipt.new_cars += 1;
                 let new = NewCar {
-                    client_id: derived(import, index, "car"),
+                    client_id: sending.derived(&format!("car {index}")),
                     by: import.by,
                     at: import.at,
                     car: Car::clone(car),
@@ -408,7 +408,7 @@ pub(crate) fn enter(connection: &Connection, import: &Import) -> Result<ImportRe
             basis: Basis::Seen(seen),
             facts: facts
                 .map(|(place, fact)| {
-                    let id = derived(import, index, &format!("fact {place}"));
+                    let id = sending.derived(&format!("car {index} fact {place}"));
                     (id, fact.clone())
                 })
                 .collect(),
@@ -431,21 +431,15 @@ fn note(connection: &Connection, import: &Import, done: ImportReceipt) -> Result
             import.file_sha256,
             count(done.new_cars),
             count(done.known_cars),
+/// The identity of one sending, from the file and the moment: every entry of it derives its own from it,
+/// so that one sending that arrives twice is refused the second time instead of making every car twice.
+fn sending(import: &Import) -> ClientId {
+    let mut bytes = [0; 16];
+    bytes.copy_from_slice(&import.file_sha256[..16]);
+    ClientId::from_bytes(bytes).derived(&spelling::at_us(import.at).to_string())
+}
+
             count(done.facts),
         ])?;
     Ok(())
-}
-
-/// An identity that follows from the file, the moment and the place in it, so that one sending that
-/// arrives twice is refused the second time instead of making every car twice.
-fn derived(import: &Import, index: usize, what: &str) -> ClientId {
-    let digest = Sha256::new()
-        .chain_update(import.file_sha256)
-        .chain_update(spelling::at_us(import.at).to_le_bytes())
-        .chain_update(index.to_le_bytes())
-        .chain_update(what)
-        .finalize();
-    let mut bytes = [0; 16];
-    bytes.copy_from_slice(&digest[..16]);
-    ClientId::from_bytes(bytes)
 }
