@@ -333,9 +333,11 @@ fn record(error: &Record) -> (StatusCode, Onward) {
             StatusCode::CONFLICT,
             onward("", "Ask the owner on the car's page first"),
         ),
-        Record::ClientIdReused(_) | Record::EditionOrder { .. } | Record::LastLead => {
-            (StatusCode::CONFLICT, LOOK_AGAIN)
-        }
+        Record::ClientIdReused(_)
+        | Record::EditionOrder { .. }
+        | Record::LastLead
+        | Record::Ended => (StatusCode::CONFLICT, LOOK_AGAIN),
+        Record::OfCar { cause, .. } => record(cause),
         Record::NameTaken { .. } => (StatusCode::CONFLICT, LOOK_AGAIN),
         Record::TokenRefused => (StatusCode::GONE, LEAD),
         Record::SameName

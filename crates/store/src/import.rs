@@ -7,6 +7,7 @@
 //! today; where two bear them nobody can tell which is meant, and the plan says so.
 
 use std::collections::BTreeMap;
+use std::ops::ControlFlow;
 
 use gradeworthy_workbench::record::{Car, Entry, Record, Value};
 use jiff::Timestamp;
@@ -364,18 +365,28 @@ fn said(car: &Car) -> Vec<(&'static str, String)> {
     ]
 }
 
+/// Is told how many cars are entered, of how many, and says whether to go on.
+pub type ImportWatch = Box<dyn Fn(usize, usize) -> ControlFlow<()> + Send + Sync>;
+
 /// Enters a file: the caller's savepoint makes it all or nothing.
-pub(crate) fn enter(connection: &Connection, import: &Import) -> Result<ImportReceipt, Error> {
+pub(crate) fn enter(
+    connection: &Connection,
+    import: &Import,
+    watch: Option<&ImportWatch>,
+) -> Result<ImportReceipt, Error> {
     apply::require(connection, import.by, None, Action::ImportFile, None, &[])?;
+    let sending = sending(import);
     let mut receipt = ImportReceipt {
         new_cars: 0,
         known_cars: 0,
         facts: 0,
     };
     for (index, own) in import.cars.iter().enumerate() {
+        if watch.is_some_and(|watch| watch(index, import.cars.len()).is_break()) {
+            return Err(Error::Ended);
+        }
         let (car, seen) = match &own.into {
             ImportInto::New { car, owner } => {
-    let sending = sending(import);
                 receipt.new_cars += 1;
                 let new = NewCar {
                     client_id: sending.derived(&format!("car {index}")),
@@ -420,6 +431,14 @@ pub(crate) fn enter(connection: &Connection, import: &Import) -> Result<ImportRe
     Ok(receipt)
 }
 
+/// The identity of one sending, from the file and the moment: every entry of it derives its own from it,
+/// so that one sending that arrives twice is refused the second time instead of making every car twice.
+fn sending(import: &Import) -> ClientId {
+    let mut bytes = [0; 16];
+    bytes.copy_from_slice(&import.file_sha256[..16]);
+    ClientId::from_bytes(bytes).derived(&spelling::at_us(import.at).to_string())
+}
+
 fn note(connection: &Connection, import: &Import, done: ImportReceipt) -> Result<(), Error> {
     let count = |own: usize| i64::try_from(own).unwrap_or(i64::MAX);
     connection
@@ -431,14 +450,6 @@ fn note(connection: &Connection, import: &Import, done: ImportReceipt) -> Result
             import.file_sha256,
             count(done.new_cars),
             count(done.known_cars),
-/// The identity of one sending, from the file and the moment: every entry of it derives its own from it,
-/// so that one sending that arrives twice is refused the second time instead of making every car twice.
-fn sending(import: &Import) -> ClientId {
-    let mut bytes = [0; 16];
-    bytes.copy_from_slice(&import.file_sha256[..16]);
-    ClientId::from_bytes(bytes).derived(&spelling::at_us(import.at).to_string())
-}
-
             count(done.facts),
         ])?;
     Ok(())

@@ -296,6 +296,20 @@ statements! {
           AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
         ORDER BY e.car_id, e.seq";
 
+    // What happened to every car, for a report.
+    DOINGS_BY_CAR = "SELECT e.seq, e.car_id, e.kind, e.at_us, e.by_id, e.second_id, e.client_id,
+            NULL, NULL, NULL, NULL
+        FROM event e
+        WHERE e.car_id >= 0
+          AND e.kind IN ('inspection', 'bad order', 'merge', 'release', 'handing back')
+          AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
+        ORDER BY e.car_id, e.seq";
+    INSTRUMENT_USES = "SELECT r.instrument, count(*), max(e.at_us)
+        FROM event e CROSS JOIN reading r ON r.seq = e.seq
+        WHERE e.car_id >= 0 AND e.at_us >= ?1 AND e.at_us < ?2
+          AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
+        GROUP BY r.instrument ORDER BY r.instrument";
+
     // Drafts of an edition, and groups.
     INSERT_RULE_DRAFT = "INSERT INTO rule_draft (name, base_edition, text, by_id, changed_at_us, revision)
         VALUES (?1, ?2, ?3, ?4, ?5, 1)";

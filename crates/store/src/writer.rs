@@ -75,8 +75,11 @@ impl Command {
             Self::Append(order, photo, answer) => step(connection, answer, |connection| {
                 apply::append(connection, order, photo.as_deref())
             }),
-            Self::Import(import, answer) => step(connection, answer, |connection| {
-                import::enter(connection, import)
+            Self::AppendAll(orders, answer) => step(connection, answer, |connection| {
+                apply::append_all(connection, orders)
+            }),
+            Self::Import(import, watch, answer) => step(connection, answer, |connection| {
+                import::enter(connection, import, watch.as_ref())
             }),
             Self::Club(command, answer) => step(connection, answer, |connection| {
                 club::carry_out(connection, command)
@@ -100,7 +103,8 @@ impl Command {
     fn refuse(self, error: Error) {
         match self {
             Self::NewCar(_, answer) | Self::Append(_, _, answer) => drop(answer.send(Err(error))),
-            Self::Import(_, answer) => drop(answer.send(Err(error))),
+            Self::AppendAll(_, answer) => drop(answer.send(Err(error))),
+            Self::Import(_, _, answer) => drop(answer.send(Err(error))),
             Self::Club(_, answer) => drop(answer.send(Err(error))),
             Self::Own(_, answer) => drop(answer.send(Err(error))),
             Self::Shelf(_, answer) => drop(answer.send(Err(error))),
