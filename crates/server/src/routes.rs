@@ -211,8 +211,21 @@ pub(crate) const ROUTES: &[Route] = &[
     row(GET, "/api/rules/editions/{edition}", SEE, |m| {
         on(m, rules::edition_json)
     }),
-    row(POST, "/api/rules/drafts", RULES, |m| {
-        on(m, rules::begin_json)
+    text_row("/api/rules/drafts", RULES, |m| on(m, rules::begin_json)),
+    row(GET, "/api/rules/drafts/{draft}", RULES, |m| {
+        on(m, rules::draft_json)
+    }),
+    row(POST, "/api/rules/drafts/{draft}/limit", RULES, |m| {
+        on(m, rules::change_limit_json)
+    }),
+    row(POST, "/api/rules/drafts/{draft}/exception", RULES, |m| {
+        on(m, rules::add_exception_json)
+    }),
+    text_row("/api/rules/drafts/{draft}/text", RULES, |m| {
+        on(m, rules::change_text_json)
+    }),
+    row(POST, "/api/rules/drafts/{draft}/drop", RULES, |m| {
+        on(m, rules::drop_json)
     }),
     row(GET, "/api/rules/drafts/{draft}/outcome", RULES, |m| {
         on(m, rules::outcome_json)
