@@ -76,6 +76,7 @@ use refusals::Refusals;
         crate::story::own_json,
         crate::story::describe_json,
         crate::story::fit_json,
+        crate::fleet::fit_many_json,
         crate::story::note_json,
         crate::photo::add_json,
         crate::photo::serve_json,

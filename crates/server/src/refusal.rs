@@ -134,6 +134,11 @@ pub(crate) enum Refusal {
         "the record has moved on since you looked, and nothing was entered: this is how it stands now"
     )]
     SheetMovedOn,
+    /// A search means other cars than those that the sender saw.
+    #[error(
+        "the search means other cars now than those you saw, and nothing was entered: look at them again"
+    )]
+    GroupMovedOn,
     /// Something cannot be taken, and nobody said that it may be left out.
     #[error("{problems} things in the sheet cannot be taken; nothing was entered")]
     SheetHasProblems {
@@ -203,7 +208,7 @@ impl Refusal {
             | Self::NothingNew
             | Self::TooManyForWorkbook { .. } => (StatusCode::UNPROCESSABLE_ENTITY, LOOK_AGAIN),
             Self::UploadGone => (StatusCode::NOT_FOUND, SHEET),
-            Self::SheetMovedOn => (StatusCode::CONFLICT, LOOK_AGAIN),
+            Self::SheetMovedOn | Self::GroupMovedOn => (StatusCode::CONFLICT, LOOK_AGAIN),
             Self::WritingOut => (StatusCode::SERVICE_UNAVAILABLE, LOOK_AGAIN),
             Self::NotForRole { .. } => (StatusCode::FORBIDDEN, LEAD),
             Self::NotOwnCar => (StatusCode::FORBIDDEN, FLEET),

@@ -518,6 +518,11 @@ pub(crate) const ROUTES: &[Route] = &[
         on(m, for_members::set_up_json)
     }),
     row(GET, "/api/audit", AUDIT, |m| on(m, for_members::audit_json)),
+    row(GET, "/fleet/fit", CHANGE, |m| on(m, fleet::fit_page)),
+    row(POST, "/fleet/fit", CHANGE, |m| on(m, fleet::fit_many)),
+    row(POST, "/api/fleet/fittings", CHANGE, |m| {
+        on(m, fleet::fit_many_json)
+    }),
     row(GET, "/fleet/import", IMPORT, |m| on(m, exchange::form)),
     file_row("/fleet/import", IMPORT, |m| on(m, exchange::send)),
     row(GET, "/fleet/import/{id}", IMPORT, |m| on(m, exchange::show)),
