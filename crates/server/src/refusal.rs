@@ -101,7 +101,7 @@ pub(crate) enum Refusal {
     #[error("{}", .faults.join("; "))]
     Hill { faults: Vec<String> },
     /// Too much work waits.
-    #[error("{waiting} climbs and searches wait already: try again in a minute")]
+    #[error("{waiting} pieces of long work wait already: try again in a minute")]
     Busy { waiting: usize },
     /// No such job.
     #[error("this work is not known here, or its result was let go: ask for it again")]

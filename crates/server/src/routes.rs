@@ -532,6 +532,9 @@ pub(crate) const ROUTES: &[Route] = &[
     row(POST, "/fleet/import/{id}/enter", IMPORT, |m| {
         on(m, exchange::enter)
     }),
+    row(POST, "/fleet/import/{id}/end", IMPORT, |m| {
+        on(m, exchange::end)
+    }),
     row(POST, "/fleet/import/{id}/let-go", IMPORT, |m| {
         on(m, exchange::let_go)
     }),

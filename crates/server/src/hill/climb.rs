@@ -18,7 +18,7 @@ use gradeworthy_workbench::checks::inspect;
 use super::stock::{self, Seat, Who};
 use crate::App;
 use crate::guard::Caller;
-use crate::jobs::{Job, JobId, Outcome, Progress, Stage};
+use crate::jobs::{Job, JobId, Outcome, Progress};
 use crate::refusal::Refusal;
 
 /// Distance between places of the head, m. ASSUMED: fine beside a truck's wheelbase of some 20 mm.
@@ -197,11 +197,7 @@ impl Outcome for Climb {
 impl Climb {
     /// The climb of a job, if it is one and done.
     pub(crate) fn of(job: &Job) -> Option<Arc<Self>> {
-        let Stage::Done(outcome) = &job.stage else {
-            return None;
-        };
-        let any: Arc<dyn std::any::Any + Send + Sync> = Arc::<dyn Outcome>::clone(outcome);
-        any.downcast().ok()
+        <dyn Outcome>::of(job)
     }
 
     pub(crate) fn margin(&self) -> f64 {

@@ -5,7 +5,6 @@ use std::sync::Arc;
 
 use axum::Extension;
 use axum::extract::State;
-use axum::http::header::REFRESH;
 use axum::response::{IntoResponse, Redirect, Response};
 use gradeworthy_reports::climb::{wire, words};
 use gradeworthy_store::{Action, HillKind};
@@ -121,13 +120,12 @@ fn on_its_way(app: &App, caller: &Caller, wanted: Wanted, job: &Job) -> Response
         }
     };
     let shown = page::room(app, caller, &job.what, "/hill", &body);
-    let mut response = shown.into_response();
+    let response = shown.into_response();
     if again {
+        page::again_soon(response)
+    } else {
         response
-            .headers_mut()
-            .insert(REFRESH, axum::http::HeaderValue::from_static("1"));
     }
-    response
 }
 
 /// Ends a climb or a search from its page.

@@ -15,6 +15,7 @@ use std::ops::ControlFlow;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
 
 use gradeworthy_store::MemberId;
 
@@ -36,9 +37,23 @@ pub(crate) trait Outcome: Any + Send + Sync {
     fn json(&self) -> Result<String, Refusal>;
 }
 
-/// How far a job has come; told by the job, read by pages.
+impl dyn Outcome {
+    /// The outcome of a job as what it is, if the job is done and it is that.
+    pub(crate) fn of<T: Outcome>(job: &Job) -> Option<Arc<T>> {
+        let Stage::Done(outcome) = &job.stage else {
+            return None;
+        };
+        let any: Arc<dyn Any + Send + Sync> = Arc::<dyn Outcome>::clone(outcome);
+        any.downcast().ok()
+    }
+}
+
+/// How far a job has come; told by the job, read by pages. A clone is the same one.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Progress(Arc<Told>);
+
 #[derive(Debug, Default)]
-pub(crate) struct Progress {
+struct Told {
     done: AtomicUsize,
     total: AtomicUsize,
     stop: AtomicBool,
@@ -47,13 +62,21 @@ pub(crate) struct Progress {
 impl Progress {
     /// Says how far it is, and hears whether to go on.
     pub(crate) fn tell(&self, done: usize, total: usize) -> ControlFlow<()> {
-        self.done.store(done, Ordering::Relaxed);
-        self.total.store(total, Ordering::Relaxed);
-        if self.stop.load(Ordering::Relaxed) {
+        self.0.done.store(done, Ordering::Relaxed);
+        self.0.total.store(total, Ordering::Relaxed);
+        if self.is_stopped() {
             ControlFlow::Break(())
         } else {
             ControlFlow::Continue(())
         }
+    }
+
+    fn is_stopped(&self) -> bool {
+        self.0.stop.load(Ordering::Relaxed)
+    }
+
+    fn stop(&self) {
+        self.0.stop.store(true, Ordering::Relaxed);
     }
 }
 
@@ -86,7 +109,7 @@ pub(crate) struct Job {
 struct Entry {
     what: Arc<str>,
     by: MemberId,
-    progress: Arc<Progress>,
+    progress: Progress,
     work: Option<Work>,
     end: Option<Stage>,
 }
@@ -104,6 +127,7 @@ struct Shelf {
 struct Shared {
     shelf: Mutex<Shelf>,
     wake: Condvar,
+    ended: Condvar,
 }
 
 /// The runner.
@@ -145,7 +169,7 @@ impl Jobs {
             let entry = Entry {
                 what: what.into(),
                 by,
-                progress: Arc::default(),
+                progress: Progress::default(),
                 work: Some(Box::new(work)),
                 end: None,
             };
@@ -175,15 +199,39 @@ impl Jobs {
         lock(&self.0).job(id).ok_or(Refusal::NoSuchJob)
     }
 
+    /// The job of that name once it has ended, or as it is when `patience` is over.
+    pub(crate) fn wait(&self, id: JobId, patience: Duration) -> Result<Job, Refusal> {
+        let is_open = |shelf: &mut Shelf| {
+            let own = shelf.entries.get(&id);
+            own.is_some_and(|own| own.end.is_none())
+        };
+        let waited = self
+            .0
+            .ended
+            .wait_timeout_while(lock(&self.0), patience, is_open);
+        let (shelf, _) = waited.unwrap_or_else(PoisonError::into_inner);
+        shelf.job(id).ok_or(Refusal::NoSuchJob)
+    }
+
+    /// Lets the result of a job go, so that it is worked out anew when somebody asks again.
+    pub(crate) fn forget(&self, id: JobId) {
+        let mut shelf = lock(&self.0);
+        if shelf.entries.get(&id).is_some_and(|own| own.end.is_some()) {
+            shelf.ended.retain(|own| *own != id);
+            shelf.entries.remove(&id);
+        }
+    }
+
     /// Ends a job that waits or runs; one that has ended stays as it is.
     pub(crate) fn cancel(&self, id: JobId) -> Result<Job, Refusal> {
         let mut shelf = lock(&self.0);
         let was_waiting = shelf.waiting.contains(&id);
         let entry = shelf.entries.get_mut(&id).ok_or(Refusal::NoSuchJob)?;
-        entry.progress.stop.store(true, Ordering::Relaxed);
+        entry.progress.stop();
         if was_waiting {
             shelf.waiting.retain(|own| *own != id);
             shelf.end(id, Stage::Cancelled);
+            self.0.ended.notify_all();
         }
         shelf.job(id).ok_or(Refusal::NoSuchJob)
     }
@@ -196,7 +244,7 @@ impl Drop for Jobs {
         shelf.closed = true;
         shelf.waiting.clear();
         for entry in shelf.entries.values_mut() {
-            entry.progress.stop.store(true, Ordering::Relaxed);
+            entry.progress.stop();
             entry.work = None;
         }
         self.0.wake.notify_all();
@@ -211,8 +259,8 @@ impl Shelf {
             None => match self.waiting.iter().position(|own| *own == id) {
                 Some(ahead) => Stage::Waiting(ahead),
                 None => Stage::Running(
-                    entry.progress.done.load(Ordering::Relaxed),
-                    entry.progress.total.load(Ordering::Relaxed),
+                    entry.progress.0.done.load(Ordering::Relaxed),
+                    entry.progress.0.total.load(Ordering::Relaxed),
                 ),
             },
         };
@@ -255,7 +303,7 @@ fn serve(shared: &Shared) {
                 let next = shelf.waiting.pop_front();
                 let taken = next.and_then(|id| {
                     let entry = shelf.entries.get_mut(&id)?;
-                    Some((id, entry.work.take()?, Arc::clone(&entry.progress)))
+                    Some((id, entry.work.take()?, entry.progress.clone()))
                 });
                 match taken {
                     Some(taken) => break taken,
@@ -270,7 +318,7 @@ fn serve(shared: &Shared) {
             }
         };
         let result = catch_unwind(AssertUnwindSafe(|| work(&progress)));
-        let stopped = progress.stop.load(Ordering::Relaxed);
+        let stopped = progress.is_stopped();
         let stage = match result {
             Ok(Ok(outcome)) => Stage::Done(outcome),
             Ok(Err(_)) if stopped => Stage::Cancelled,
@@ -280,6 +328,7 @@ fn serve(shared: &Shared) {
             }
         };
         lock(shared).end(id, stage);
+        shared.ended.notify_all();
     }
 }
 
