@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use gradeworthy_units::Amount;
 use gradeworthy_workbench::Verdict;
-use gradeworthy_workbench::checks::{Inspection, inspect, inspect_only, is_used, overall};
+use gradeworthy_workbench::checks::{Held, Inspection, inspect, inspect_only, is_used, overall};
 use gradeworthy_workbench::cures::CureKind;
 use gradeworthy_workbench::doubt::CheckSet;
 use gradeworthy_workbench::record::{Answer, Car, Check, Done, Entry, Measure, Place, Record};
@@ -16,6 +16,8 @@ use jiff::civil::Date;
 
 use crate::FleetError;
 use crate::columns::{Column, Ways};
+use crate::halves::in_halves;
+use crate::touched::Again;
 
 /// A car's place in the fleet; it keeps it.
 pub type Row = usize;
@@ -92,6 +94,8 @@ pub struct FleetCar {
     pub car: Car,
     /// Its verdicts under the rule book of the fleet.
     pub judged: Judged,
+    /// What decided them, to be held against other limits.
+    held: Held,
     /// Everything that a search for words looks through, in small letters.
     pub(crate) text: Box<str>,
     /// Cures, each with the rank before which readings can be stale by it.
@@ -165,8 +169,11 @@ impl Fleet {
                 .or_insert_with(|| Column::new(entry.measure));
             column.put(row, rank, entry, &mut self.ways);
         }
+        let under = &self.under;
+        let inspection = inspect(record, &under.book, &under.shop, under.day);
         let car = FleetCar {
-            judged: Judged::by(&self.inspect(record)),
+            judged: Judged::by(&inspection),
+            held: Held::of(&inspection),
             text: text(&facts, &record.car),
             done: done(record),
             car: record.car.clone(),
@@ -183,16 +190,14 @@ impl Fleet {
     /// Judges every car anew, under another edition or as of another day.
     pub fn judge_under(&mut self, under: Under) {
         self.under = under;
-        for row in 0..self.cars.len() {
-            self.cars[row].judged = self.judged_from(&self.under, row);
+        let rows: Vec<Row> = (0..self.cars.len()).collect();
+        let again = in_halves(&rows, |row| {
+            let inspection = self.inspection(&self.under, row);
+            (Judged::by(&inspection), Held::of(&inspection))
+        });
+        for (car, (judged, held)) in self.cars.iter_mut().zip(again) {
+            (car.judged, car.held) = (judged, held);
         }
-    }
-
-    /// Every verdict of a car under any rule book, from the columns.
-    #[must_use]
-    pub fn judged_from(&self, under: &Under, row: Row) -> Judged {
-        let record = self.record(row, &self.columns_of(all_checks()));
-        Judged::by(&inspect(&record, &under.book, &under.shop, under.day))
     }
 
     /// The inspection of a car under any rule book, from the columns: every line, and every finding
@@ -203,20 +208,29 @@ impl Fleet {
         inspect(&record, &under.book, &under.shop, under.day)
     }
 
-    /// The verdicts of a car when only `checks` need judging again.
+    /// The verdicts of a car of which only what is named has to be judged again.
     pub(crate) fn judged_again(
         &self,
         under: &Under,
         row: Row,
-        checks: CheckSet,
+        again: Again,
         columns: &[((Measure, Place), &Column)],
     ) -> Judged {
-        let mut judged = self.cars[row].judged;
-        if !checks.is_empty() {
+        let own = &self.cars[row];
+        let mut judged = own.judged;
+        if !again.ruled.is_empty() {
+            let verdicts = own
+                .held
+                .verdicts(again.ruled, &own.car, &under.book, under.day);
+            for check in again.ruled.iter() {
+                judged.checks[check as usize] = verdicts[check as usize];
+            }
+        }
+        if !again.read.is_empty() {
             let record = self.record(row, columns);
-            let again = inspect_only(checks, &record, &under.book, &under.shop, under.day);
-            for check in checks.iter() {
-                judged.checks[check as usize] = again.of(check);
+            let read = inspect_only(again.read, &record, &under.book, &under.shop, under.day);
+            for check in again.read.iter() {
+                judged.checks[check as usize] = read.of(check);
             }
         }
         judged.verdict = overall(&judged.checks, &under.book.bench.required);
@@ -250,11 +264,6 @@ impl Fleet {
         }
         record.entries = ranked.into_iter().map(|(_, entry)| entry).collect();
         record
-    }
-
-    fn inspect(&self, record: &Record) -> Inspection {
-        let under = &self.under;
-        inspect(record, &under.book, &under.shop, under.day)
     }
 
     /// Every measure and place that was read on some car, in bench order.

@@ -13,6 +13,7 @@
 mod columns;
 mod error;
 mod fleet;
+mod halves;
 
 mod order;
 mod query;

@@ -1,8 +1,10 @@
 //! What a changed rule book would do to the fleet, car by car.
 //!
 //! Only what the change touches is judged again, by the very code that judges a car on the bench;
-//! the verdicts of the other checks stand. Property tests hold the answer to that of judging
-//! everything again.
+//! the verdicts of the other checks stand. Where other limits, bands, exceptions or another decision
+//! rule are all that differs, it is judged from what was kept of each car's inspection; where other
+//! readings count, or count otherwise, from the readings. Property tests hold the answer to that of
+//! judging everything again.
 
 use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::record::Check;
@@ -11,6 +13,7 @@ use gradeworthy_workbench::rules::RuleBook;
 use std::sync::Arc;
 
 use crate::fleet::{Fleet, Judged, Row, Under};
+use crate::halves::in_halves;
 use crate::touched::Touched;
 
 /// A car whose verdicts would be others.
@@ -79,31 +82,29 @@ impl Fleet {
     #[must_use]
     pub fn what_if(&self, book: &Arc<RuleBook>, rows: &[Row]) -> WhatIf {
         let touched = Touched::between(&self.under().book, book);
-        let columns = self.columns_of(touched.any());
+        let columns = self.columns_of(touched.any_read());
         let under = Under {
             book: Arc::clone(book),
             ..self.under().clone()
         };
-        let mut found = WhatIf {
+        let asked = in_halves(rows, |row| {
+            let own = &self.cars()[row];
+            let again = touched.of(&own.car, book);
+            if again.is_empty() && !touched.required {
+                return (false, None);
+            }
+            let after = self.judged_again(&under, row, again, &columns);
+            let change = Change {
+                row,
+                before: own.judged,
+                after,
+            };
+            (!again.is_empty(), (after != own.judged).then_some(change))
+        });
+        WhatIf {
             cars: rows.len(),
-            ..WhatIf::default()
-        };
-        for row in rows {
-            let own = &self.cars()[*row];
-            let checks = touched.of(&own.car, book);
-            if checks.is_empty() && !touched.required {
-                continue;
-            }
-            found.judged_again += usize::from(!checks.is_empty());
-            let after = self.judged_again(&under, *row, checks, &columns);
-            if after != own.judged {
-                found.changes.push(Change {
-                    row: *row,
-                    before: own.judged,
-                    after,
-                });
-            }
+            judged_again: asked.iter().filter(|(again, _)| *again).count(),
+            changes: asked.into_iter().filter_map(|(_, change)| change).collect(),
         }
-        found
     }
 }

@@ -21,13 +21,15 @@ impl Books {
         snapshot: &Snapshot<'_>,
         day: Date,
     ) -> Result<Arc<RuleBook>, Refusal> {
-        let editions = snapshot.editions()?;
-        let holds = editions.iter().rev().find(|(_, first)| *first <= day);
-        let (edition, _) = holds.or(editions.first()).ok_or(Refusal::NoRuleBook)?;
-        self.edition(snapshot, *edition)
+        self.edition(snapshot, number_holding(snapshot, day)?)
     }
 
-    fn edition(&self, snapshot: &Snapshot<'_>, edition: u32) -> Result<Arc<RuleBook>, Refusal> {
+    /// One edition.
+    pub(crate) fn edition(
+        &self,
+        snapshot: &Snapshot<'_>,
+        edition: u32,
+    ) -> Result<Arc<RuleBook>, Refusal> {
         let known = self.lock().get(&edition).cloned();
         if let Some(book) = known {
             return Ok(book);
@@ -40,4 +42,12 @@ impl Books {
     fn lock(&self) -> std::sync::MutexGuard<'_, BTreeMap<u32, Arc<RuleBook>>> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
+}
+
+/// The number of the edition that holds on `day`, for who needs no more.
+pub(crate) fn number_holding(snapshot: &Snapshot<'_>, day: Date) -> Result<u32, Refusal> {
+    let editions = snapshot.editions()?;
+    let holds = editions.iter().rev().find(|(_, first)| *first <= day);
+    let (edition, _) = holds.or(editions.first()).ok_or(Refusal::NoRuleBook)?;
+    Ok(*edition)
 }

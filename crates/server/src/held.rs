@@ -12,7 +12,7 @@ use gradeworthy_workbench::record::Place;
 use gradeworthy_workbench::shop::Shop;
 
 use crate::App;
-use crate::bench::edition_in_force;
+use crate::books::number_holding;
 use crate::guard::Caller;
 use crate::refusal::Refusal;
 
@@ -62,17 +62,16 @@ fn is_of_now(app: &App, guard: &RwLockReadGuard<'_, Option<Known>>) -> Result<bo
     let under = known.fleet.under();
     Ok(known.seen == snapshot.last_event()?
         && under.day == app.today()
-        && under.book.edition == edition_in_force(app, &snapshot)?.edition)
+        && under.book.edition == number_holding(&snapshot, app.today())?)
 }
 
 fn keep_up(app: &App, known: Option<Known>) -> Result<Known, Refusal> {
     let snapshot = app.store().snapshot()?;
-    let book = edition_in_force(app, &snapshot)?.rules()?;
     let day = app.today();
+    let book = app.books().holding(&snapshot, day)?;
     let seen = snapshot.last_event()?;
     let Some(mut known) = known else {
         let shop = Arc::new(app.settings().shop.clone());
-        let book = Arc::new(book);
         return fill(&snapshot, Under { book, shop, day }, seen);
     };
     for car in snapshot.cars_since(known.seen)? {
@@ -81,9 +80,8 @@ fn keep_up(app: &App, known: Option<Known>) -> Result<Known, Refusal> {
     }
     known.seen = seen;
     let under = known.fleet.under();
-    if under.day != day || *under.book != book {
+    if under.day != day || under.book.edition != book.edition {
         let shop = Arc::clone(&known.shop);
-        let book = Arc::new(book);
         known.fleet.judge_under(Under { book, shop, day });
     }
     Ok(known)

@@ -1,6 +1,7 @@
 //! The frame of every page, and the few parts that all rooms share.
 
-use axum::http::StatusCode;
+use axum::http::header::REFRESH;
+use axum::http::{HeaderValue, StatusCode};
 use axum::response::{Html, IntoResponse, Response};
 use gradeworthy_reports::drawing::Drawing;
 use gradeworthy_store::{Action, Standing};
@@ -19,6 +20,13 @@ impl IntoResponse for Page {
     fn into_response(self) -> Response {
         Html(self.0.into_string()).into_response()
     }
+}
+
+/// A page that the browser asks for again in a second, while something is being worked out.
+pub(crate) fn again_soon(mut page: Response) -> Response {
+    let second = HeaderValue::from_static("1");
+    page.headers_mut().insert(REFRESH, second);
+    page
 }
 
 /// A room in the row at the top: address, name, and what one must be allowed to go there.

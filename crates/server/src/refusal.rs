@@ -101,7 +101,7 @@ pub(crate) enum Refusal {
     #[error("{}", .faults.join("; "))]
     Hill { faults: Vec<String> },
     /// Too much work waits.
-    #[error("{waiting} climbs and searches wait already: try again in a minute")]
+    #[error("{waiting} pieces of long work wait already: try again in a minute")]
     Busy { waiting: usize },
     /// No such job.
     #[error("this work is not known here, or its result was let go: ask for it again")]
@@ -134,6 +134,11 @@ pub(crate) enum Refusal {
         "the record has moved on since you looked, and nothing was entered: this is how it stands now"
     )]
     SheetMovedOn,
+    /// A search means other cars than those that the sender saw.
+    #[error(
+        "the search means other cars now than those you saw, and nothing was entered: look at them again"
+    )]
+    GroupMovedOn,
     /// Something cannot be taken, and nobody said that it may be left out.
     #[error("{problems} things in the sheet cannot be taken; nothing was entered")]
     SheetHasProblems {
@@ -203,7 +208,7 @@ impl Refusal {
             | Self::NothingNew
             | Self::TooManyForWorkbook { .. } => (StatusCode::UNPROCESSABLE_ENTITY, LOOK_AGAIN),
             Self::UploadGone => (StatusCode::NOT_FOUND, SHEET),
-            Self::SheetMovedOn => (StatusCode::CONFLICT, LOOK_AGAIN),
+            Self::SheetMovedOn | Self::GroupMovedOn => (StatusCode::CONFLICT, LOOK_AGAIN),
             Self::WritingOut => (StatusCode::SERVICE_UNAVAILABLE, LOOK_AGAIN),
             Self::NotForRole { .. } => (StatusCode::FORBIDDEN, LEAD),
             Self::NotOwnCar => (StatusCode::FORBIDDEN, FLEET),
@@ -333,9 +338,11 @@ fn record(error: &Record) -> (StatusCode, Onward) {
             StatusCode::CONFLICT,
             onward("", "Ask the owner on the car's page first"),
         ),
-        Record::ClientIdReused(_) | Record::EditionOrder { .. } | Record::LastLead => {
-            (StatusCode::CONFLICT, LOOK_AGAIN)
-        }
+        Record::ClientIdReused(_)
+        | Record::EditionOrder { .. }
+        | Record::LastLead
+        | Record::Ended => (StatusCode::CONFLICT, LOOK_AGAIN),
+        Record::OfCar { cause, .. } => record(cause),
         Record::NameTaken { .. } => (StatusCode::CONFLICT, LOOK_AGAIN),
         Record::TokenRefused => (StatusCode::GONE, LEAD),
         Record::SameName

@@ -214,8 +214,21 @@ pub(crate) const ROUTES: &[Route] = &[
     row(GET, "/api/rules/editions/{edition}", SEE, |m| {
         on(m, rules::edition_json)
     }),
-    row(POST, "/api/rules/drafts", RULES, |m| {
-        on(m, rules::begin_json)
+    text_row("/api/rules/drafts", RULES, |m| on(m, rules::begin_json)),
+    row(GET, "/api/rules/drafts/{draft}", RULES, |m| {
+        on(m, rules::draft_json)
+    }),
+    row(POST, "/api/rules/drafts/{draft}/limit", RULES, |m| {
+        on(m, rules::change_limit_json)
+    }),
+    row(POST, "/api/rules/drafts/{draft}/exception", RULES, |m| {
+        on(m, rules::add_exception_json)
+    }),
+    text_row("/api/rules/drafts/{draft}/text", RULES, |m| {
+        on(m, rules::change_text_json)
+    }),
+    row(POST, "/api/rules/drafts/{draft}/drop", RULES, |m| {
+        on(m, rules::drop_json)
     }),
     row(GET, "/api/rules/drafts/{draft}/outcome", RULES, |m| {
         on(m, rules::outcome_json)
@@ -553,6 +566,11 @@ pub(crate) const ROUTES: &[Route] = &[
         on(m, for_members::set_up_json)
     }),
     row(GET, "/api/audit", AUDIT, |m| on(m, for_members::audit_json)),
+    row(GET, "/fleet/fit", CHANGE, |m| on(m, fleet::fit_page)),
+    row(POST, "/fleet/fit", CHANGE, |m| on(m, fleet::fit_many)),
+    row(POST, "/api/fleet/fittings", CHANGE, |m| {
+        on(m, fleet::fit_many_json)
+    }),
     row(GET, "/fleet/import", IMPORT, |m| on(m, exchange::form)),
     file_row("/fleet/import", IMPORT, |m| on(m, exchange::send)),
     row(GET, "/fleet/import/{id}", IMPORT, |m| on(m, exchange::show)),
@@ -561,6 +579,9 @@ pub(crate) const ROUTES: &[Route] = &[
     }),
     row(POST, "/fleet/import/{id}/enter", IMPORT, |m| {
         on(m, exchange::enter)
+    }),
+    row(POST, "/fleet/import/{id}/end", IMPORT, |m| {
+        on(m, exchange::end)
     }),
     row(POST, "/fleet/import/{id}/let-go", IMPORT, |m| {
         on(m, exchange::let_go)

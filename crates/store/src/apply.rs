@@ -122,6 +122,28 @@ pub(crate) fn append(
     )
 }
 
+/// Adds facts to the records of many cars: the caller's savepoint makes it all or nothing.
+pub(crate) fn append_all(
+    connection: &Connection,
+    orders: &[Append],
+) -> Result<Vec<Receipt>, Error> {
+    let each = |order: &Append| {
+        append(connection, order, None).map_err(|error| match error {
+            error if error.is_of_the_file() => error,
+            cause => match rows::car_now::kept(connection, order.car) {
+                Ok(Some(row)) => Error::OfCar {
+                    mark: row.mark.as_str().into(),
+                    cause: cause.into(),
+                },
+                // A car that is not there has no marks; the error names its number.
+                Ok(None) => cause,
+                Err(error) => error,
+            },
+        })
+    };
+    orders.iter().map(each).collect()
+}
+
 /// What is wrong with an entry whatever the record holds.
 fn check_order(order: &Append) -> Result<(), Error> {
     if order.facts.is_empty() {

@@ -9,8 +9,9 @@ use gradeworthy_workbench::record::{Car, Check};
 use jiff::Timestamp;
 
 use crate::{
-    Bench, CarId, ClientId, Error, Fact, HillEdition, Import, ImportReceipt, KeptLabelSheet,
-    MemberId, NewHillEdition, PhotoType, Role, Seq, Session, ShelfCommand, TokenHash, Version,
+    Bench, CarId, ClientId, Error, Fact, HillEdition, Import, ImportReceipt, ImportWatch,
+    KeptLabelSheet, MemberId, NewHillEdition, PhotoType, Role, Seq, Session, ShelfCommand,
+    TokenHash, Version,
 };
 
 /// A command and where its answer goes.
@@ -18,7 +19,9 @@ pub(crate) enum Command {
     NewCar(NewCar, Answer<Receipt>),
     /// Facts, and the bytes of the photograph among them.
     Append(Append, Option<Vec<u8>>, Answer<Receipt>),
-    Import(Import, Answer<ImportReceipt>),
+    /// Entries about many cars: all of them or none.
+    AppendAll(Vec<Append>, Answer<Vec<Receipt>>),
+    Import(Import, Option<ImportWatch>, Answer<ImportReceipt>),
     Club(ClubCommand, Answer<Option<MemberId>>),
     Own(OwnCommand, Answer<OwnReceipt>),
     Draft(Draft, Answer<()>),

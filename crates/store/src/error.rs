@@ -258,6 +258,17 @@ pub enum Error {
         /// The kind of work.
         work: Work,
     },
+    /// What is wrong with an entry about many cars, of which none is kept.
+    #[error("{mark}: {cause}; nothing was entered on any of the cars")]
+    OfCar {
+        /// The marks of the car with which it is wrong.
+        mark: Box<str>,
+        /// What.
+        cause: Box<Error>,
+    },
+    /// An import that was ended while it was being written.
+    #[error("it was ended, and nothing of it was entered")]
+    Ended,
     /// A name that another member has.
     #[error("there is a member called {name} already")]
     NameTaken {

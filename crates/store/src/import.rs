@@ -7,11 +7,11 @@
 //! today; where two bear them nobody can tell which is meant, and the plan says so.
 
 use std::collections::BTreeMap;
+use std::ops::ControlFlow;
 
 use gradeworthy_workbench::record::{Car, Entry, Record, Value};
 use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension, params};
-use sha2::{Digest, Sha256};
 
 use crate::rows::timestamp;
 use crate::{
@@ -365,20 +365,31 @@ fn said(car: &Car) -> Vec<(&'static str, String)> {
     ]
 }
 
+/// Is told how many cars are entered, of how many, and says whether to go on.
+pub type ImportWatch = Box<dyn Fn(usize, usize) -> ControlFlow<()> + Send + Sync>;
+
 /// Enters a file: the caller's savepoint makes it all or nothing.
-pub(crate) fn enter(connection: &Connection, import: &Import) -> Result<ImportReceipt, Error> {
+pub(crate) fn enter(
+    connection: &Connection,
+    import: &Import,
+    watch: Option<&ImportWatch>,
+) -> Result<ImportReceipt, Error> {
     apply::require(connection, import.by, None, Action::ImportFile, None, &[])?;
+    let mut identities = Identities::of(import);
     let mut receipt = ImportReceipt {
         new_cars: 0,
         known_cars: 0,
         facts: 0,
     };
     for (index, own) in import.cars.iter().enumerate() {
+        if watch.is_some_and(|watch| watch(index, import.cars.len()).is_break()) {
+            return Err(Error::Ended);
+        }
         let (car, seen) = match &own.into {
             ImportInto::New { car, owner } => {
                 receipt.new_cars += 1;
                 let new = NewCar {
-                    client_id: derived(import, index, "car"),
+                    client_id: identities.next(),
                     by: import.by,
                     at: import.at,
                     car: Car::clone(car),
@@ -399,7 +410,7 @@ pub(crate) fn enter(connection: &Connection, import: &Import) -> Result<ImportRe
             continue;
         }
         receipt.facts += own.facts.len();
-        let facts = own.facts.iter().enumerate();
+        let facts = own.facts.iter();
         let order = Append {
             car,
             by: import.by,
@@ -407,10 +418,7 @@ pub(crate) fn enter(connection: &Connection, import: &Import) -> Result<ImportRe
             at: import.at,
             basis: Basis::Seen(seen),
             facts: facts
-                .map(|(place, fact)| {
-                    let id = derived(import, index, &format!("fact {place}"));
-                    (id, fact.clone())
-                })
+                .map(|fact| (identities.next(), fact.clone()))
                 .collect(),
             drafts_done: None,
         };
@@ -418,6 +426,35 @@ pub(crate) fn enter(connection: &Connection, import: &Import) -> Result<ImportRe
     }
     note(connection, import, receipt)?;
     Ok(receipt)
+}
+
+/// The identities of one sending's entries: from the file and the moment, so that one sending that arrives
+/// twice is refused the second time instead of making every car twice, and counted on from there.
+///
+/// They are counted and not hashed one by one, so that each stands beside the last in the index of
+/// identities: half a million that fall anywhere in it write the whole index to the disk over and over.
+struct Identities {
+    sending: [u8; 8],
+    given: u64,
+}
+
+impl Identities {
+    fn of(import: &Import) -> Self {
+        let mut bytes = [0; 16];
+        bytes.copy_from_slice(&import.file_sha256[..16]);
+        let own = ClientId::from_bytes(bytes).derived(&spelling::at_us(import.at).to_string());
+        let mut sending = [0; 8];
+        sending.copy_from_slice(&own.bytes()[..8]);
+        Self { sending, given: 0 }
+    }
+
+    fn next(&mut self) -> ClientId {
+        let mut bytes = [0; 16];
+        bytes[..8].copy_from_slice(&self.sending);
+        bytes[8..].copy_from_slice(&self.given.to_be_bytes());
+        self.given += 1;
+        ClientId::from_bytes(bytes)
+    }
 }
 
 fn note(connection: &Connection, import: &Import, done: ImportReceipt) -> Result<(), Error> {
@@ -434,18 +471,4 @@ fn note(connection: &Connection, import: &Import, done: ImportReceipt) -> Result
             count(done.facts),
         ])?;
     Ok(())
-}
-
-/// An identity that follows from the file, the moment and the place in it, so that one sending that
-/// arrives twice is refused the second time instead of making every car twice.
-fn derived(import: &Import, index: usize, what: &str) -> ClientId {
-    let digest = Sha256::new()
-        .chain_update(import.file_sha256)
-        .chain_update(spelling::at_us(import.at).to_le_bytes())
-        .chain_update(index.to_le_bytes())
-        .chain_update(what)
-        .finalize();
-    let mut bytes = [0; 16];
-    bytes.copy_from_slice(&digest[..16]);
-    ClientId::from_bytes(bytes)
 }

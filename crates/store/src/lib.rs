@@ -23,6 +23,7 @@ mod file;
 mod pool;
 mod store;
 
+mod doings;
 mod drafts;
 mod fleet;
 mod hill;
@@ -41,6 +42,7 @@ mod restore;
 
 pub use backup::{BackupPlan, Backups, copy_to};
 pub use command::{Append, Basis, ClubAct, ClubCommand, Draft, NewCar, NewPhoto, Receipt};
+pub use doings::{CarDoings, InstrumentUse};
 pub use drafts::DraftField;
 pub use error::{Conflict, Error};
 pub use exchange::{ExchangeError, read_json};
@@ -53,7 +55,7 @@ pub use hill::{HillEdition, HillKind, NewHillEdition};
 pub use history::{CarRecord, RuleBookEdition};
 pub use ident::{Bench, CarId, ClientId, MemberId, Seq, Version};
 pub use import::{
-    Difference, Import, ImportInto, ImportPlan, ImportReceipt, ImportRow, ImportedCar,
+    Difference, Import, ImportInto, ImportPlan, ImportReceipt, ImportRow, ImportWatch, ImportedCar,
 };
 pub use integrity::{Integrity, check_file};
 pub use member::{

@@ -11,6 +11,22 @@ macro_rules! statements {
     };
 }
 
+/// How many cars of each class have which latest reading, counted from the readings. Migration 8 says the
+/// same of the files that it found, and stays as it was.
+macro_rules! counted {
+    () => {
+        "SELECT r.measure, r.place, c.scale, coalesce(c.car_type, '') AS car_type, r.amount,
+            count(*) AS car_count
+        FROM (SELECT max(l.seq) AS seq FROM reading l
+              WHERE l.amount IS NOT NULL
+                AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = l.seq)
+              GROUP BY l.measure, l.place, l.car_id) last
+        JOIN reading r ON r.seq = last.seq
+        JOIN car_now c ON c.car_id = r.car_id
+        GROUP BY 1, 2, 3, 4, 5"
+    };
+}
+
 statements! {
     // The file itself.
     TABLE_COUNT = "SELECT count(*) FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%'";
@@ -248,31 +264,15 @@ statements! {
           AND car_count = 1";
     COUNT_OUT = "UPDATE spread_now SET car_count = car_count - 1
         WHERE measure = ?1 AND place = ?2 AND scale = ?3 AND car_type = ?4 AND amount = ?5";
-    MISCOUNTED = "WITH counted AS (
-            SELECT r.measure, r.place, c.scale, coalesce(c.car_type, '') AS car_type, r.amount,
-                count(*) AS car_count
-            FROM (SELECT max(l.seq) AS seq FROM reading l
-                  WHERE l.amount IS NOT NULL
-                    AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = l.seq)
-                  GROUP BY l.measure, l.place, l.car_id) last
-            JOIN reading r ON r.seq = last.seq
-            JOIN car_now c ON c.car_id = r.car_id
-            GROUP BY 1, 2, 3, 4, 5),
+    MISCOUNTED = concat!("WITH counted AS (", counted!(), "),
         kept AS (SELECT measure, place, scale, car_type, amount, car_count FROM spread_now)
         SELECT measure, place FROM (SELECT * FROM counted EXCEPT SELECT * FROM kept)
         UNION
         SELECT measure, place FROM (SELECT * FROM kept EXCEPT SELECT * FROM counted)
-        LIMIT 100";
+        LIMIT 100");
     EMPTY_SPREAD = "DELETE FROM spread_now";
-    RECOUNT_SPREAD = "INSERT INTO spread_now (measure, place, scale, car_type, amount, car_count)
-        SELECT r.measure, r.place, c.scale, coalesce(c.car_type, ''), r.amount, count(*)
-        FROM (SELECT max(l.seq) AS seq FROM reading l
-              WHERE l.amount IS NOT NULL
-                AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = l.seq)
-              GROUP BY l.measure, l.place, l.car_id) last
-        JOIN reading r ON r.seq = last.seq
-        JOIN car_now c ON c.car_id = r.car_id
-        GROUP BY 1, 2, 3, 4, 5";
+    RECOUNT_SPREAD = concat!("INSERT INTO spread_now (measure, place, scale, car_type, amount, car_count)
+        ", counted!());
     CONSENTS = "SELECT c.work, c.granted FROM event e JOIN consent c ON c.seq = e.seq
         WHERE e.car_id = ?1 AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
           AND e.seq > coalesce((SELECT max(o.seq) FROM event o WHERE o.car_id = ?1
@@ -304,6 +304,20 @@ statements! {
         WHERE e.car_id BETWEEN ?1 AND ?2
           AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
         ORDER BY e.car_id, e.seq";
+
+    // What happened to every car, for a report.
+    DOINGS_BY_CAR = "SELECT e.seq, e.car_id, e.kind, e.at_us, e.by_id, e.second_id, e.client_id,
+            NULL, NULL, NULL, NULL
+        FROM event e
+        WHERE e.car_id >= 0
+          AND e.kind IN ('inspection', 'bad order', 'merge', 'release', 'handing back')
+          AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
+        ORDER BY e.car_id, e.seq";
+    INSTRUMENT_USES = "SELECT r.instrument, count(*), max(e.at_us)
+        FROM event e CROSS JOIN reading r ON r.seq = e.seq
+        WHERE e.car_id >= 0 AND e.at_us >= ?1 AND e.at_us < ?2
+          AND NOT EXISTS (SELECT 1 FROM strike s WHERE s.struck_seq = e.seq)
+        GROUP BY r.instrument ORDER BY r.instrument";
 
     // Drafts of an edition, and groups.
     INSERT_RULE_DRAFT = "INSERT INTO rule_draft (name, base_edition, text, by_id, changed_at_us, revision)

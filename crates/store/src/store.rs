@@ -10,8 +10,9 @@ use rusqlite::Connection;
 use crate::command::{Answer, Command, OwnCommand, OwnReceipt};
 use crate::pool::Pool;
 use crate::{
-    Append, Basis, ClubCommand, Draft, Error, Fact, HillEdition, Import, ImportReceipt, MemberId,
-    NewCar, NewHillEdition, NewPhoto, Photo, Receipt, ShelfCommand, Snapshot, file, writer,
+    Append, Basis, ClubCommand, Draft, Error, Fact, HillEdition, Import, ImportReceipt,
+    ImportWatch, MemberId, NewCar, NewHillEdition, NewPhoto, Photo, Receipt, ShelfCommand,
+    Snapshot, file, writer,
 };
 
 /// Commands that may wait before senders do.
@@ -134,13 +135,33 @@ impl Store {
         self.ask(|answer| Command::Append(order, None, answer))
     }
 
+    /// Adds facts to the records of many cars: all of them or none.
+    ///
+    /// # Errors
+    /// [`Error::OfCar`] names the car with which something was wrong; the others are of the file.
+    pub fn append_all(&self, orders: Vec<Append>) -> Result<Vec<Receipt>, Error> {
+        self.ask(|answer| Command::AppendAll(orders, answer))
+    }
+
     /// Enters what a file brings: all of it or nothing.
     ///
     /// # Errors
     /// [`Error::Conflict`] when a car got something new since the file was compared with the record,
     /// [`Error::ClientIdReused`] when the same sending arrives twice, and those of [`Store::append`].
     pub fn import(&self, import: Import) -> Result<ImportReceipt, Error> {
-        self.ask(|answer| Command::Import(import, answer))
+        self.ask(|answer| Command::Import(import, None, answer))
+    }
+
+    /// The same while somebody watches, who may end it: then nothing of it is entered.
+    ///
+    /// # Errors
+    /// [`Error::Ended`], and those of [`Store::import`].
+    pub fn import_watched(
+        &self,
+        import: Import,
+        watch: ImportWatch,
+    ) -> Result<ImportReceipt, Error> {
+        self.ask(|answer| Command::Import(import, Some(watch), answer))
     }
 
     /// Keeps a photograph.

@@ -2,6 +2,9 @@
 
 mod shop;
 
+use std::ops::ControlFlow;
+use std::sync::{Arc, Mutex};
+
 use gradeworthy_store::{
     Error, Fact, Import, ImportInto, ImportPlan, ImportReceipt, MemberId, Version,
 };
@@ -178,4 +181,42 @@ fn an_operator_takes_in_no_file() {
     let error = take(&shop, shop.operator, &plan(&shop, &file())).expect_err("refused");
     assert!(matches!(error, Error::NotAllowed { .. }), "{error}");
     take(&shop, shop.inspector, &plan(&shop, &file())).expect("an inspector may");
+}
+
+#[test]
+fn who_watches_an_import_is_told_how_far_it_is_and_may_end_it_with_nothing_entered() {
+    let shop = Shop::open();
+    let plan = plan(&shop, &file());
+    let import = || Import {
+        by: shop.lead,
+        at: shop.now(),
+        file_name: "cars.csv".into(),
+        file_sha256: [1; 32],
+        cars: plan.cars.clone(),
+    };
+    let told = Arc::new(Mutex::new(Vec::new()));
+    let hears = Arc::clone(&told);
+    let second = |done: usize| {
+        if done == 1 {
+            ControlFlow::Break(())
+        } else {
+            ControlFlow::Continue(())
+        }
+    };
+    let watch = move |done, total| {
+        hears.lock().expect("whole").push((done, total));
+        second(done)
+    };
+    let ended = shop.store.import_watched(import(), Box::new(watch));
+    assert!(matches!(ended, Err(Error::Ended)), "{ended:?}");
+    assert_eq!(*told.lock().expect("whole"), [(0, 2), (1, 2)]);
+    let snapshot = shop.store.snapshot().expect("a snapshot");
+    for mark in ["TST 1", "TST 2"] {
+        assert!(snapshot.cars_marked(mark).expect("a look").is_empty());
+    }
+    assert_eq!(snapshot.import_of(&[1; 32]).expect("a look"), None);
+    drop(snapshot);
+    let go_on = |_, _| ControlFlow::Continue(());
+    let entered = shop.store.import_watched(import(), Box::new(go_on));
+    assert_eq!(entered.expect("taken in").new_cars, 2);
 }

@@ -154,25 +154,37 @@ pub fn judge<Q: Judgeable>(
     bands: Bands<Q>,
     standard_uncertainty: Option<f64>,
 ) -> Option<Judged<Q>> {
-    let below = tolerance.lower.map(|lower| reading - lower);
-    let above = tolerance.upper.map(|upper| upper - reading);
-    let margin = match (below, above) {
-        (Some(below), Some(above)) => {
-            if below < above {
-                below
-            } else {
-                above
-            }
-        }
-        (Some(only), None) | (None, Some(only)) => only,
-        (None, None) => return None,
-    };
+    let margin = margin(reading, reading, tolerance)?;
     let conformity = standard_uncertainty.map(|u| conformance_probability(reading, tolerance, u));
     Some(Judged {
         verdict: verdict(rule, margin, bands),
         margin,
         conformity,
     })
+}
+
+/// The gravest verdict on readings of which `least` and `greatest` are the ends.
+///
+/// The verdict depends on the margin alone, and is no graver for a greater one; the reading with the
+/// least margin is one of the two ends.
+pub(crate) fn gravest<Q: Judgeable>(
+    rule: Rule,
+    least: Q,
+    greatest: Q,
+    tolerance: Tolerance<Q>,
+    bands: Bands<Q>,
+) -> Option<Verdict> {
+    margin(least, greatest, tolerance).map(|margin| verdict(rule, margin, bands))
+}
+
+/// Distance to the nearer limit of whichever of two readings is nearer to it, positive inside.
+fn margin<Q: Judgeable>(least: Q, greatest: Q, tolerance: Tolerance<Q>) -> Option<Q> {
+    let below = tolerance.lower.map(|lower| least - lower);
+    let above = tolerance.upper.map(|upper| upper - greatest);
+    match (below, above) {
+        (Some(below), Some(above)) => Some(if below < above { below } else { above }),
+        (only, None) | (None, only) => only,
+    }
 }
 
 fn verdict<Q: Judgeable>(rule: Rule, margin: Q, bands: Bands<Q>) -> Verdict {
@@ -349,6 +361,31 @@ mod tests {
         };
         assert_eq!(at(0), Verdict::Fit);
         assert_eq!(at(-1), Verdict::BadOrder);
+    }
+
+    proptest::proptest! {
+        /// What a fleet keeps of a car rests on this.
+        #[test]
+        fn the_gravest_of_many_readings_is_that_of_one_of_the_ends(
+            readings in proptest::collection::vec(60_i64..180, 1..12),
+            lower in proptest::option::of(90_i64..110),
+            upper in proptest::option::of(130_i64..150),
+            caution in 0_i64..6,
+            guard in 0_i64..6,
+        ) {
+            let thou = Length::from_thousandths;
+            let tolerance = Tolerance { lower: lower.map(thou), upper: upper.map(thou) };
+            let bands = Bands { caution: thou(caution), guard: thou(guard) };
+            for (_, rule) in Rule::NAMES {
+                let each = readings.iter().filter_map(|reading| {
+                    judge(rule, thou(*reading), tolerance, bands, None)
+                });
+                let worst = each.map(|judged| judged.verdict).max();
+                let least = readings.iter().min().map_or(Length::ZERO, |own| thou(*own));
+                let greatest = readings.iter().max().map_or(Length::ZERO, |own| thou(*own));
+                proptest::prop_assert_eq!(gravest(rule, least, greatest, tolerance, bands), worst);
+            }
+        }
     }
 
     #[test]

@@ -37,6 +37,36 @@ quick",
     ("tag = \"grandfathered\"", "tag = \"open top\""),
     ("rule = \"prove either\"", "rule = \"simple\""),
     ("rule = \"prove either\"", "rule = \"guarded\""),
+    ("guard = 1.0", "guard = 1.37"),
+    ("guard = 1.0", "guard = 0.0"),
+    (
+        "[scale.HO.weight]\nkind = \"RP-20.1\"\ntolerance = \"0.5 oz\"",
+        "[scale.HO.weight]\nkind = \"RP-20.1\"\ntolerance = \"1/20 oz\"",
+    ),
+    // Another target.
+    (
+        "[scale.HO.weight]\nkind = \"RP-20.1\"",
+        "[scale.HO.weight]\nkind = \"RP-20.1\"\npercent_of = \"110 %\"",
+    ),
+    (
+        "printed_tire_width = false\ncaution = \"0.02 mm\"",
+        "printed_tire_width = false\ncaution = \"0.12 mm\"",
+    ),
+    // Limits that are printed no more, and one that is a club's own no more.
+    ("track = \"NMRA S-3.2 old\"", "track = \"NMRA S-3.2 2010\""),
+    ("check_gauge_min = \"0.592 in\"\n", ""),
+    // A limit that is gone, and with it every line about it.
+    (
+        "[scale.HO.limit.\"droop\"]\n\
+         max = \"0.010 in\"\n\
+         caution = \"0.004 in\"\n\
+         uncertainty = \"0.001 in\"\n\
+         standing = \"assumed\"\n\
+         source = \"the height tolerance itself, so that a drooping head cannot leave it; a \
+         published club rule allows a quarter of the knuckle's height\"\n\
+         \n",
+        "",
+    ),
     (
         "\"wheelset changed\" = [\"wheelsets\", \"axle fit\", \"spin\", \"seating\", \"coupler height\", \"weight\"]",
         "\"wheelset changed\" = [\"weight\"]",
@@ -78,17 +108,16 @@ fn the_quick_way_is_the_long_way(fleet: &Fleet, records: &[Record], new: &str) {
 fn every_change_alone_is_tried_as_if_everything_were_judged_again() {
     let (records, text) = (records(11, 250), book_text());
     let fleet = fleet(&records, &text);
-    let mut felt = 0;
+    let mut unfelt = Vec::new();
     for (from, to) in CHANGES {
         assert!(text.contains(from), "the book no longer says {from}");
         let new = text.replacen(from, to, 1);
         the_quick_way_is_the_long_way(&fleet, &records, &new);
-        felt += usize::from(!the_long_way(&records, &text, &new).is_empty());
+        if the_long_way(&records, &text, &new).is_empty() {
+            unfelt.push(from);
+        }
     }
-    assert!(
-        felt + 2 >= CHANGES.len(),
-        "only {felt} changes were felt by any car"
-    );
+    assert!(unfelt.len() <= 3, "felt by no car: {unfelt:#?}");
 }
 
 #[test]

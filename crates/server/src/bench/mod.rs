@@ -40,7 +40,7 @@ pub(crate) use readings::derived;
 
 use std::sync::Arc;
 
-use gradeworthy_store::{CarId, CarRecord, FleetRow, RuleBookEdition, Snapshot};
+use gradeworthy_store::{CarId, CarRecord, FleetRow, Snapshot};
 use gradeworthy_workbench::Verdict;
 use gradeworthy_workbench::checks::{Inspection, inspect};
 use gradeworthy_workbench::cures::{Cure, prescribe};
@@ -72,20 +72,6 @@ pub(crate) struct InHand {
     pub(crate) cures: Vec<Cure>,
     /// How many gates the shop's test track has.
     gates: u8,
-}
-
-/// The edition of the rule book that holds today, as it was entered; before the first one holds, the first.
-pub(crate) fn edition_in_force(
-    app: &App,
-    snapshot: &Snapshot<'_>,
-) -> Result<RuleBookEdition, Refusal> {
-    let mut books = snapshot.rule_books()?;
-    let today = app.today();
-    let holds = books.iter().rposition(|book| book.effective <= today);
-    if books.is_empty() {
-        return Err(Refusal::NoRuleBook);
-    }
-    Ok(books.swap_remove(holds.unwrap_or(0)))
 }
 
 /// Takes a car in hand.

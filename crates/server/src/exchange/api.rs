@@ -3,15 +3,18 @@
 use axum::body::Bytes;
 use axum::extract::State;
 use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
 use axum::{Extension, Json};
 use gradeworthy_sheets::intake::{Refusal as Refused, SheetReport};
 use gradeworthy_standards::Scale;
+use gradeworthy_store::ImportReceipt;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
-use super::look::{self, Entering, Look};
+use super::look::{self, Entered, Entering, Look};
 use crate::App;
 use crate::guard::Caller;
+use crate::jobs::{Job, JobJson, Stage};
 use crate::refusal::{Problem, Refusal};
 use crate::request::{Asked, Named, Sent};
 
@@ -110,8 +113,8 @@ pub(crate) struct DifferenceJson {
 }
 
 impl LookJson {
-    fn new(id: &str, name: &str, look: &Look) -> Self {
-        let differences = look.plan.differences.iter().map(|own| DifferenceJson {
+    pub(super) fn new(id: &str, name: &str, look: &Look) -> Self {
+        let differences = look.differences.iter().map(|own| DifferenceJson {
             car: own.car.number(),
             mark: own.mark.to_string(),
             what: own.what.to_owned(),
@@ -122,13 +125,13 @@ impl LookJson {
             id: id.to_owned(),
             name: name.to_owned(),
             seen: look.seen(),
-            new_cars: look.plan.new_cars(),
-            facts: look.plan.fact_count(),
-            there_already: look.plan.there_already,
+            new_cars: look.new_cars,
+            facts: look.facts,
+            there_already: look.there_already,
             taken_in_before: look.before.as_ref().map(|own| own.at.to_string()),
             sheets: look.intake.sheets.iter().map(SheetJson::from).collect(),
             differences: differences.collect(),
-            doubtful: look.plan.doubtful.iter().map(ToString::to_string).collect(),
+            doubtful: look.doubtful.iter().map(ToString::to_string).collect(),
         }
     }
 }
@@ -174,42 +177,56 @@ pub(super) fn scale(text: &str) -> Result<Option<Scale>, Refusal> {
     })
 }
 
-fn looked(app: &App, caller: &Caller, id: &str) -> Result<LookJson, Refusal> {
+/// What there is to answer of a job on a file: what it found, or, where it takes long, the job itself.
+fn answer<T: Serialize>(job: &Job, found: Option<T>) -> Response {
+    match found {
+        Some(found) => Json(found).into_response(),
+        None => (StatusCode::ACCEPTED, Json(JobJson::from(job))).into_response(),
+    }
+}
+
+fn looked(app: &App, caller: &Caller, id: &str) -> Result<Response, Refusal> {
     let upload = app.uploads().find(caller.member.id, id)?;
-    let look = look::look(app, &app.store().snapshot()?, &upload)?;
-    Ok(LookJson::new(id, &upload.name, &look))
+    let job = look::look(app, caller, upload)?;
+    let job = app.jobs().wait(job.id, look::PROGRAM_PATIENCE)?;
+    let found = look::looked(&job)?;
+    let found = found
+        .as_deref()
+        .map(|own| LookJson::new(&own.id, &own.name, &own.look));
+    Ok(answer(&job, found))
 }
 
 #[utoipa::path(post, path = "/api/imports", params(FileSent), tag = "exchange",
     request_body(content = Vec<u8>, content_type = "application/octet-stream"),
-    responses((status = 200, body = LookJson), (status = 403, body = Problem),
+    responses((status = 200, body = LookJson), (status = 202, body = JobJson),
+        (status = 403, body = Problem),
         (status = 413, body = Problem), (status = 422, body = Problem)))]
 pub(crate) async fn send_json(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
     Asked(sent): Asked<FileSent>,
     bytes: Bytes,
-) -> Result<Json<LookJson>, Refusal> {
+) -> Result<Response, Refusal> {
     app.wait(move |app| {
         let scale = scale(sent.scale.as_deref().unwrap_or(""))?;
         let name = sent.name.as_deref().unwrap_or("a file without a name");
         gradeworthy_sheets::read(&bytes)?;
         let by = caller.member.id;
         let id = app.uploads().keep(by, app.now(), name, &bytes, scale)?;
-        looked(app, &caller, &id).map(Json)
+        looked(app, &caller, &id)
     })
     .await
 }
 
 #[utoipa::path(get, path = "/api/imports/{id}", params(("id" = String, Path)), tag = "exchange",
-    responses((status = 200, body = LookJson), (status = 403, body = Problem), (status = 404, body = Problem)))]
+    responses((status = 200, body = LookJson), (status = 202, body = JobJson),
+        (status = 403, body = Problem), (status = 404, body = Problem)))]
 pub(crate) async fn look_json(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
     Named(id): Named<String>,
-) -> Result<Json<LookJson>, Refusal> {
-    app.wait(move |app| looked(app, &caller, &id).map(Json))
-        .await
+) -> Result<Response, Refusal> {
+    app.wait(move |app| looked(app, &caller, &id)).await
 }
 
 /// Columns to be read otherwise.
@@ -232,19 +249,20 @@ pub(crate) struct ColumnSent {
 
 #[utoipa::path(post, path = "/api/imports/{id}/columns", params(("id" = String, Path)), tag = "exchange",
     request_body = ColumnsSent,
-    responses((status = 200, body = LookJson), (status = 403, body = Problem), (status = 404, body = Problem)))]
+    responses((status = 200, body = LookJson), (status = 202, body = JobJson),
+        (status = 403, body = Problem), (status = 404, body = Problem)))]
 pub(crate) async fn match_json(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
     Named(id): Named<String>,
     Sent(sent): Sent<ColumnsSent>,
-) -> Result<Json<LookJson>, Refusal> {
+) -> Result<Response, Refusal> {
     app.wait(move |app| {
         let columns = sent.columns.into_iter();
         let columns = columns.map(|own| (own.sheet, own.column, own.read_as));
         app.uploads()
             .match_columns(caller.member.id, &id, columns)?;
-        looked(app, &caller, &id).map(Json)
+        looked(app, &caller, &id)
     })
     .await
 }
@@ -271,28 +289,47 @@ pub(crate) struct EnteredJson {
 
 #[utoipa::path(post, path = "/api/imports/{id}/enter", params(("id" = String, Path)), tag = "exchange",
     request_body = EnterSent,
-    responses((status = 200, body = EnteredJson), (status = 403, body = Problem), (status = 404, body = Problem),
+    responses((status = 200, body = EnteredJson), (status = 202, body = JobJson),
+        (status = 403, body = Problem), (status = 404, body = Problem),
         (status = 409, body = Problem), (status = 422, body = Problem)))]
 pub(crate) async fn enter_json(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
     Named(id): Named<String>,
     Sent(sent): Sent<EnterSent>,
-) -> Result<Json<EnteredJson>, Refusal> {
+) -> Result<Response, Refusal> {
     app.wait(move |app| {
         let upload = app.uploads().find(caller.member.id, &id)?;
-        let entering = Entering {
-            seen: &sent.seen,
+        let order = Entering {
+            seen: sent.seen,
             leave_out: sent.leave_out,
         };
-        let receipt = look::enter(app, &caller, &upload, &entering)?;
-        Ok(Json(EnteredJson {
+        let job = look::enter(app, &caller, upload, order, look::PROGRAM_PATIENCE)?;
+        let why = match &job.stage {
+            Stage::Failed(why) => Some(why.to_string()),
+            Stage::Cancelled => Some(look::ENDED.to_owned()),
+            Stage::Waiting(_) | Stage::Running(..) | Stage::Done(_) => None,
+        };
+        if let Some(why) = why {
+            return Err(Refusal::JobFailed { why });
+        }
+        let found = job.found::<Entered>();
+        if found.is_some() {
+            app.uploads().let_go(caller.member.id, &id);
+        }
+        Ok(answer(&job, found.map(|own| EnteredJson::from(own.0))))
+    })
+    .await
+}
+
+impl From<ImportReceipt> for EnteredJson {
+    fn from(receipt: ImportReceipt) -> Self {
+        Self {
             new_cars: receipt.new_cars,
             known_cars: receipt.known_cars,
             facts: receipt.facts,
-        }))
-    })
-    .await
+        }
+    }
 }
 
 #[utoipa::path(post, path = "/api/imports/{id}/let-go", params(("id" = String, Path)), tag = "exchange",

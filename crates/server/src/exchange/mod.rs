@@ -17,7 +17,7 @@ pub(crate) use api::{
     __path_enter_json, __path_let_go_json, __path_look_json, __path_match_json, __path_send_json,
 };
 pub(crate) use api::{enter_json, let_go_json, look_json, match_json, send_json};
-pub(crate) use page::{enter, form, let_go, match_columns, send, show};
+pub(crate) use page::{end, enter, form, let_go, match_columns, send, show};
 pub(crate) use uploads::Uploads;
 pub(crate) use write_out::{
     __path_cars_csv, __path_readings_csv, __path_record_json, __path_workbook,

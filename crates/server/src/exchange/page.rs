@@ -11,10 +11,11 @@ use maud::{Markup, html};
 use serde::Deserialize;
 
 use super::api::scale;
-use super::look::{self, Entering, Look};
+use super::look::{self, Entered, Entering, Look};
 use super::uploads::Upload;
 use crate::App;
 use crate::guard::Caller;
+use crate::jobs::{self, Job, Stage};
 use crate::members::Names;
 use crate::page::{self, Page, choice};
 use crate::refusal::Refusal;
@@ -28,7 +29,7 @@ const SHOWN: usize = 100;
 const PAST: u32 = 12;
 
 #[derive(Deserialize)]
-pub(crate) struct Entered {
+pub(crate) struct FormAsked {
     entered: Option<String>,
 }
 
@@ -36,7 +37,7 @@ pub(crate) struct Entered {
 pub(crate) async fn form(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
-    Asked(asked): Asked<Entered>,
+    Asked(asked): Asked<FormAsked>,
 ) -> Result<Page, Refusal> {
     app.wait(move |app| {
         let snapshot = app.store().snapshot()?;
@@ -135,35 +136,106 @@ pub(crate) async fn send(
     .await
 }
 
-/// What a file holds and what it would change.
+/// What a file holds and what it would change; while it is read or entered, how far that is.
 pub(crate) async fn show(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
     Named(id): Named<String>,
-) -> Result<Page, Refusal> {
-    app.wait(move |app| looked(app, &caller, &id, None)).await
+) -> Result<Response, Refusal> {
+    app.wait(move |app| {
+        let upload = app.uploads().find(caller.member.id, &id)?;
+        match upload.entering {
+            Some(job) => match app.jobs().find(job) {
+                Ok(job) => entering(app, &caller, &upload, &job),
+                Err(_) => looked(app, &caller, &upload, None),
+            },
+            None => looked(app, &caller, &upload, None),
+        }
+    })
+    .await
 }
 
-fn looked(app: &App, caller: &Caller, id: &str, message: Option<&str>) -> Result<Page, Refusal> {
-    let upload = app.uploads().find(caller.member.id, id)?;
-    let snapshot = app.store().snapshot()?;
-    let look = look::look(app, &snapshot, &upload)?;
-    let here = format!("/fleet/import/{id}");
-    let body = html! {
-        @if let Some(message) = message { div.message role="alert" { (page::sentence(message)) } }
-        @if let Some(before) = &look.before {
-            p.message { "This very file was taken in " (words::time(app, before.at)) "." }
+/// A file that is being entered, or was.
+fn entering(app: &App, caller: &Caller, upload: &Upload, job: &Job) -> Result<Response, Refusal> {
+    match &job.stage {
+        Stage::Done(_) => {
+            app.uploads().let_go(caller.member.id, &upload.id);
+            Ok(Redirect::to("/fleet/import?entered=yes").into_response())
         }
-        (account(&look))
-        (enter_form(&here, &look))
-        (problems(&look))
-        (differences(&look.plan.differences))
-        (columns(&here, &look, &upload))
+        Stage::Waiting(_) | Stage::Running(..) => Ok(on_its_way(app, caller, upload, job)),
+        Stage::Failed(why) => looked(app, caller, upload, Some(why)),
+        Stage::Cancelled => looked(app, caller, upload, Some(look::ENDED)),
+    }
+}
+
+/// A job on a file that has not ended: how far it is, and an end to it. The page asks again by itself.
+fn on_its_way(app: &App, caller: &Caller, upload: &Upload, job: &Job) -> Response {
+    let (words, share) = match job.stage {
+        Stage::Running(done, total) if total > 0 => {
+            (format!("{} % done.", 100 * done / total), (done, total))
+        }
+        Stage::Waiting(ahead) if ahead > 0 => (
+            format!("{} ahead of it.", cars(ahead, "other piece of work")),
+            (0, 100),
+        ),
+        _ => ("It is just beginning.".to_owned(), (0, 100)),
+    };
+    let body = html! {
+        p.progress role="status" { (job.what) ": " (words) }
+        progress aria-label="Done" value=(share.0) max=(share.1) {}
+        p.more { "Nothing is entered before all of it is." }
+        form method="post" action={ "/fleet/import/" (upload.id) "/end" } {
+            button.quiet { "End it and enter nothing" }
+        }
+    };
+    let shown = page::room(app, caller, &upload.name, "/fleet", &body);
+    page::again_soon(shown.into_response())
+}
+
+fn looked(
+    app: &App,
+    caller: &Caller,
+    upload: &Upload,
+    message: Option<&str>,
+) -> Result<Response, Refusal> {
+    let job = look::look(app, caller, upload.clone())?;
+    let job = app.jobs().wait(job.id, look::PAGE_PATIENCE)?;
+    let here = format!("/fleet/import/{}", upload.id);
+    let let_go = html! {
         form method="post" action={ (here) "/let-go" } {
             button.quiet { "Let this file go and enter nothing" }
         }
     };
-    Ok(page::room(app, caller, &upload.name, "/fleet", &body))
+    let body = match look::looked(&job) {
+        Ok(None) => return Ok(on_its_way(app, caller, upload, &job)),
+        Ok(Some(looked)) => html! {
+            @if let Some(message) = message { div.message role="alert" { (page::sentence(message)) } }
+            (body(app, &looked.look, upload, &here))
+            (let_go)
+        },
+        Err(why) => {
+            // Whoever asks again may have it read again.
+            app.jobs().forget(job.id);
+            html! {
+                div.message role="alert" { (page::sentence(&why.message(app))) }
+                p.row { a.button href=(here) { "Look at it again" } (let_go) }
+            }
+        }
+    };
+    Ok(page::room(app, caller, &upload.name, "/fleet", &body).into_response())
+}
+
+fn body(app: &App, look: &Look, upload: &Upload, here: &str) -> Markup {
+    html! {
+        @if let Some(before) = &look.before {
+            p.message { "This very file was taken in " (words::time(app, before.at)) "." }
+        }
+        (account(look))
+        (enter_form(here, look))
+        (problems(look))
+        (differences(&look.differences))
+        (columns(here, look, upload))
+    }
 }
 
 /// What stands in the file, counted.
@@ -176,9 +248,9 @@ fn account(look: &Look) -> Markup {
                 li { (cars(total(|own| own.rows_in), "row")) ": " (total(|own| own.rows_taken)) " taken, "
                     (total(|own| own.rows_refused)) " refused; "
                     (total(|own| own.rows_blank)) " blank" }
-                li { (cars(look.intake.records.len(), "car")) ", " (look.plan.new_cars()) " of them new" }
-                li { (look.plan.fact_count()) " readings and cures to enter, "
-                    (look.plan.there_already) " there already" }
+                li { (cars(look.cars, "car")) ", " (look.new_cars) " of them new" }
+                li { (look.facts) " readings and cures to enter, "
+                    (look.there_already) " there already" }
                 @for note in look.intake.sheets.iter().flat_map(|own| &own.notes) { li.more { (note) } }
             }
         }
@@ -190,7 +262,7 @@ fn enter_form(here: &str, look: &Look) -> Markup {
     html! {
         section {
             h2 { "Enter it" }
-            @if look.plan.is_empty() {
+            @if look.is_empty() {
                 p { "There is nothing in it that the record has not." }
             } @else {
                 form method="post" action={ (here) "/enter" } {
@@ -201,8 +273,8 @@ fn enter_form(here: &str, look: &Look) -> Markup {
                         label.tick { input type="checkbox" name="leave_out" value="yes" required;
                             span { "Leave them out" } }
                     }
-                    p { button { "Enter " (cars(look.plan.new_cars(), "new car")) " and "
-                        (cars(look.plan.fact_count(), "reading")) } }
+                    p { button { "Enter " (cars(look.new_cars, "new car")) " and "
+                        (cars(look.facts, "reading")) } }
                     p.more { "All of it is entered, or nothing." }
                 }
             }
@@ -213,10 +285,10 @@ fn enter_form(here: &str, look: &Look) -> Markup {
 fn problems(look: &Look) -> Markup {
     let refusals: Vec<&Refused> = look.intake.refusals().collect();
     html! {
-        @if !look.plan.doubtful.is_empty() {
+        @if !look.doubtful.is_empty() {
             section { h2 { "Numbers that more than one car bears" }
                 p { "Nobody can tell which car is meant. Renumber one of them, or enter these at the bench." }
-                ul { @for mark in &look.plan.doubtful { li { (mark) } } }
+                ul { @for mark in &look.doubtful { li { (mark) } } }
             }
         }
         @if !refusals.is_empty() {
@@ -299,7 +371,7 @@ pub(crate) async fn match_columns(
     Ok(Redirect::to(&format!("/fleet/import/{id}")))
 }
 
-/// Enters a file.
+/// Begins to enter a file.
 pub(crate) async fn enter(
     State(app): State<App>,
     Extension(caller): Extension<Caller>,
@@ -308,19 +380,44 @@ pub(crate) async fn enter(
 ) -> Result<Response, Refusal> {
     app.wait(move |app| {
         let upload = app.uploads().find(caller.member.id, &id)?;
-        let entering = Entering {
-            seen: fields.get("seen"),
+        let order = Entering {
+            seen: fields.get("seen").to_owned(),
             leave_out: fields.get("leave_out") == "yes",
         };
-        match look::enter(app, &caller, &upload, &entering) {
-            Ok(_) => Ok(Redirect::to("/fleet/import?entered=yes").into_response()),
-            Err(refusal @ (Refusal::SheetMovedOn | Refusal::SheetHasProblems { .. })) => {
-                let message = refusal.to_string();
-                let page = looked(app, &caller, &id, Some(&message))?;
-                Ok((StatusCode::CONFLICT, page).into_response())
+        let begun = look::enter(app, &caller, upload.clone(), order, look::PAGE_PATIENCE);
+        let message = match begun {
+            Ok(job) if job.found::<Entered>().is_some() => {
+                return entering(app, &caller, &upload, &job);
             }
-            Err(refusal) => Err(refusal),
+            Ok(_) => return Ok(Redirect::to(&format!("/fleet/import/{id}")).into_response()),
+            Err(refusal @ (Refusal::SheetMovedOn | Refusal::SheetHasProblems { .. })) => {
+                refusal.to_string()
+            }
+            Err(refusal) => return Err(refusal),
+        };
+        let page = looked(app, &caller, &upload, Some(&message))?;
+        Ok((StatusCode::CONFLICT, page).into_response())
+    })
+    .await
+}
+
+/// Ends the reading or entering of a file: an ended reading lets the file go.
+pub(crate) async fn end(
+    State(app): State<App>,
+    Extension(caller): Extension<Caller>,
+    Named(id): Named<String>,
+) -> Result<Redirect, Refusal> {
+    app.wait(move |app| {
+        let upload = app.uploads().find(caller.member.id, &id)?;
+        let here = format!("/fleet/import/{id}");
+        if let Some(job) = upload.entering {
+            jobs::cancel(app, &caller, job)?;
+            return Ok(Redirect::to(&here));
         }
+        let job = look::look(app, &caller, upload)?;
+        app.jobs().cancel(job.id)?;
+        app.uploads().let_go(caller.member.id, &id);
+        Ok(Redirect::to("/fleet/import"))
     })
     .await
 }

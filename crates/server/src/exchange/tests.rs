@@ -7,17 +7,27 @@ use gradeworthy_store::Role;
 
 use crate::club::{Answer, Club, HOST_NAME};
 
+mod dirty;
+
 const SHEET: &str = "Car,Scale,Weight (oz),b2b 1a (in),H1 (in),Remark\r\n\
     TST 1,HO,3.9,.570,.391,fine\r\n\
     TST 2,HO,4.1,.571,.390,\r\n";
 
 /// Sends a file as the page's form does.
-fn send(club: &Club, role: Role, name: &str, text: &str) -> Answer {
+fn send(club: &Club, role: Role, name: &str, file: impl AsRef<[u8]>) -> Answer {
     let edge = "a-boundary-of-our-own";
-    let body = format!(
+    let mut body = format!(
         "--{edge}\r\nContent-Disposition: form-data; name=\"file\"; filename=\"{name}\"\r\n\
-         Content-Type: text/csv\r\n\r\n{text}\r\n--{edge}\r\n\
-         Content-Disposition: form-data; name=\"scale\"\r\n\r\n\r\n--{edge}--\r\n"
+         Content-Type: text/csv\r\n\r\n"
+    )
+    .into_bytes();
+    body.extend_from_slice(file.as_ref());
+    body.extend_from_slice(
+        format!(
+            "\r\n--{edge}\r\n\
+             Content-Disposition: form-data; name=\"scale\"\r\n\r\n\r\n--{edge}--\r\n"
+        )
+        .as_bytes(),
     );
     let request = Request::builder()
         .method(Method::POST)

@@ -9,6 +9,7 @@ use gradeworthy_store::{MemberId, Token};
 use jiff::{SignedDuration, Timestamp};
 use sha2::{Digest, Sha256};
 
+use crate::jobs::JobId;
 use crate::refusal::Refusal;
 
 /// Files kept at once. ASSUMED: a club has one member at its sheets, perhaps two; the oldest goes.
@@ -35,6 +36,10 @@ pub(crate) struct Upload {
     pub(crate) scale: Option<Scale>,
     /// Columns read as the sender said.
     pub(crate) matching: Matching,
+    /// How often columns were read otherwise.
+    pub(crate) revision: u32,
+    /// The job that enters it, once there is one.
+    pub(crate) entering: Option<JobId>,
 }
 
 /// Those that are being looked at.
@@ -61,6 +66,8 @@ impl Uploads {
             sha256: Sha256::digest(bytes).into(),
             scale,
             matching: Matching::default(),
+            revision: 0,
+            entering: None,
         };
         let mut kept = self.lock();
         kept.retain(|own| at.duration_since(own.at) < KEPT_FOR);
@@ -91,6 +98,20 @@ impl Uploads {
         for (sheet, column, heading) in columns {
             upload.matching.read_as(sheet, column, &heading);
         }
+        upload.revision += 1;
+        Ok(())
+    }
+
+    /// Remembers the job that enters it.
+    pub(crate) fn is_being_entered(
+        &self,
+        by: MemberId,
+        id: &str,
+        job: JobId,
+    ) -> Result<(), Refusal> {
+        let mut kept = self.lock();
+        let found = kept.iter_mut().find(|own| own.id == id && own.by == by);
+        found.ok_or(Refusal::UploadGone)?.entering = Some(job);
         Ok(())
     }
 

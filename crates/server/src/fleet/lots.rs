@@ -51,7 +51,8 @@ fn address(lot: &Lot) -> String {
     )
 }
 
-fn cars_address(lot: &Lot) -> String {
+/// The list of the cars that have a lot.
+pub(super) fn cars_address(lot: &Lot) -> String {
     let name = lot.lot.as_deref().unwrap_or("");
     let part = if lot.description.is_empty() {
         lot.part
@@ -88,7 +89,8 @@ pub(crate) async fn lots_page(
                 section {
                     h2 { "Every part and lot" }
                     @if lots.is_empty() {
-                        p { "No part was entered on any car so far. Parts are entered on the car's own page." }
+                        p { "No part was entered on any car so far. Parts are entered on the car's own page, or on all cars of a search \
+                            at once from the fleet's list." }
                     } @else {
                         div.scroll { table {
                             thead { tr { th { "Part" } th { "Kind" } th { "Lot" } th { "Cars" } th { "In common" } } }

@@ -2,6 +2,7 @@
 
 mod asked;
 mod change;
+mod fit;
 mod groups;
 mod lots;
 mod outcome;
@@ -12,6 +13,7 @@ mod what_if;
 mod tests;
 
 pub(crate) use asked::Search;
+pub(crate) use fit::{__path_fit_many_json, fit_many, fit_many_json, fit_page};
 pub(crate) use groups::{
     __path_drop_group_json, __path_groups_json, __path_keep_json, drop_group, drop_group_json,
     groups_json, keep, keep_json,
@@ -139,7 +141,7 @@ pub(crate) async fn list(
         let sees_all = caller.member.role.may(Action::SeeFleet) == Permission::Yes;
         let body = html! {
             (search_form(&search, &places))
-            div id="found" { (found_cars(app, &search, &found, sees_all)) }
+            div id="found" { (found_cars(app, &caller, &search, &found)) }
             @if sees_all { (groups_section(&caller, &names, &groups, &search)) }
             (exchange_links(&caller))
             (script::FLEET.load())
@@ -159,8 +161,10 @@ fn exchange_links(caller: &Caller) -> Markup {
 }
 
 /// What was found: how many, the cars, and where to go with them.
-fn found_cars(app: &App, search: &Search, found: &Found, sees_all: bool) -> Markup {
+fn found_cars(app: &App, caller: &Caller, search: &Search, found: &Found) -> Markup {
     let text = search.text();
+    let sees_all = caller.member.role.may(Action::SeeFleet) == Permission::Yes;
+    let changes = caller.may(Action::ChangeCar);
     html! {
         p role="status" {
             strong { (found.count) } " of " (found.all) " cars: " (search.words()) "."
@@ -170,6 +174,7 @@ fn found_cars(app: &App, search: &Search, found: &Found, sees_all: bool) -> Mark
                 a.button.quiet href={ "/fleet/spread?" (text) } { "How a reading is spread over them" }
                 a.button.quiet href={ "/fleet/what-if?" (text) } { "What if a limit were changed" }
                 a.button.quiet href="/fleet/lots" { "Parts and lots" }
+                @if changes { a.button.quiet href={ "/fleet/fit?" (text) } { "Enter a part or lot on them" } }
             }
         }
         p { a.button.quiet href="/papers" { "Print papers" } }

@@ -275,3 +275,113 @@ fn the_cars_of_a_lot_are_listed_and_compared() {
         .body;
     assert!(none.contains("Too few to tell."), "{none}");
 }
+
+/// The form of the page for the cars of a search, with one coupler of lot K9.
+fn lot_form(club: &Club, query: &str) -> String {
+    let page = club.get(Role::Inspector, &format!("/fleet/fit?{query}"));
+    assert_eq!(page.status, StatusCode::OK, "{}", page.body);
+    let hidden = |name: &str| crate::request::encoded(&page.hidden(name));
+    format!(
+        "client_id={}&query={}&seen={}&part=coupler&place=car&description=metal%2C+medium&lot=K9",
+        hidden("client_id"),
+        hidden("query"),
+        hidden("seen")
+    )
+}
+
+#[test]
+fn a_volunteer_enters_a_lot_on_every_car_that_a_search_found() {
+    let (club, cars) = yard();
+    let list = club.get(Role::Inspector, "/fleet?q=low").body;
+    assert!(list.contains("href=\"/fleet/fit?q=low\""), "{list}");
+    let operator = club.get(Role::Operator, "/fleet?q=low").body;
+    assert!(!operator.contains("/fleet/fit"), "{operator}");
+    let form = lot_form(&club, "q=low");
+    let entered = club.post(Role::Inspector, "/fleet/fit", &form);
+    let list = "/fleet?part=metal%2C%20medium&lot=K9";
+    assert_eq!(entered.location(), list, "{}", entered.body);
+    let found = ask(&club, "part=coupler&lot=K9");
+    assert_eq!(marks(&found), ["LOW 2", "LOW 3"]);
+    let story = club.get(Role::Lead, &format!("/cars/{}", cars[1])).body;
+    assert!(story.contains("lot K9"), "{story}");
+    // Tapped twice, it is entered once.
+    let events = |car: CarId| {
+        let snapshot = club.app.store().snapshot().expect("open");
+        snapshot.version(car).expect("a car")
+    };
+    let before = events(cars[1]);
+    let again = club.post(Role::Inspector, "/fleet/fit", &form);
+    assert_eq!(again.status, StatusCode::SEE_OTHER, "{}", again.body);
+    assert_eq!(events(cars[1]), before);
+}
+
+#[test]
+fn a_lot_is_entered_on_no_car_when_the_search_means_others_or_an_owner_refuses() {
+    let (club, cars) = yard();
+    let form = lot_form(&club, "q=low");
+    club.car("LOW 4", None);
+    let moved = club.post(Role::Inspector, "/fleet/fit", &form);
+    assert_eq!(moved.status, StatusCode::CONFLICT, "{}", moved.body);
+    assert_eq!(ask(&club, "part=coupler&lot=K9")["count"], 0);
+    let store = club.app.store();
+    let seen = store.snapshot().expect("open").version(cars[2]);
+    let refusal = Append {
+        car: cars[2],
+        by: club.members[&Role::Lead],
+        second: None,
+        at: club.app.now(),
+        basis: Basis::Seen(seen.expect("a car")),
+        facts: vec![(
+            ClientId::random().expect("randomness"),
+            Fact::Consented {
+                work: gradeworthy_store::Work::Couplers,
+                granted: false,
+                word: "by telephone".into(),
+            },
+        )],
+        drafts_done: None,
+    };
+    store.append(refusal).expect("kept");
+    let refused = club.post(Role::Inspector, "/fleet/fit", &lot_form(&club, "q=low"));
+    assert_eq!(refused.status, StatusCode::CONFLICT, "{}", refused.body);
+    assert!(refused.body.contains("LOW 3"), "{}", refused.body);
+    assert!(
+        refused
+            .body
+            .contains("nothing was entered on any of the cars")
+    );
+    assert_eq!(ask(&club, "part=coupler&lot=K9")["count"], 0);
+}
+
+#[test]
+fn programs_enter_a_lot_on_cars_that_they_name() {
+    let (club, cars) = yard();
+    let sent = |cars: &[i64]| {
+        serde_json::json!({ "client_id": "0123456789abcdef0123456789abcdef", "cars": cars,
+            "part": "wheelset", "place": "axle-1", "description": "steel, 33 in", "lot": "W1" })
+        .to_string()
+    };
+    let path = "/api/fleet/fittings";
+    let named = [cars[0].number(), cars[1].number(), cars[0].number()];
+    let entered = json(&club.post(Role::Inspector, path, &sent(&named)));
+    assert_eq!(entered["cars"], 2);
+    assert_eq!(marks(&ask(&club, "lot=W1")), ["LEV 1", "LOW 2"]);
+    let none = club.post(Role::Inspector, path, &sent(&[]));
+    assert_eq!(none.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let unknown = club.post(Role::Inspector, path, &sent(&[999]));
+    assert_eq!(unknown.status, StatusCode::NOT_FOUND, "{}", unknown.body);
+    let operator = club.post(Role::Operator, path, &sent(&named));
+    assert_eq!(operator.status, StatusCode::FORBIDDEN);
+    let apprentice = club.post(Role::Apprentice, path, &sent(&[cars[2].number()]));
+    assert_eq!(
+        apprentice.status,
+        StatusCode::FORBIDDEN,
+        "{}",
+        apprentice.body
+    );
+    assert!(
+        apprentice.body.contains("second name"),
+        "{}",
+        apprentice.body
+    );
+}

@@ -1,6 +1,5 @@
 //! The page of work that is on its way: where it stands, how to end it, where to go when it failed.
 
-use axum::http::header::REFRESH;
 use axum::response::{IntoResponse, Response};
 use maud::html;
 
@@ -45,12 +44,10 @@ pub(crate) fn on_its_way(
             }
         }
     };
-    let shown = page::room(app, caller, &job.what, "/hill", &body);
-    let mut response = shown.into_response();
+    let shown = page::room(app, caller, &job.what, "/hill", &body).into_response();
     if again {
-        response
-            .headers_mut()
-            .insert(REFRESH, axum::http::HeaderValue::from_static("1"));
+        page::again_soon(shown)
+    } else {
+        shown
     }
-    response
 }

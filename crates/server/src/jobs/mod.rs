@@ -17,6 +17,7 @@ use std::ops::ControlFlow;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError, Weak};
+use std::time::Duration;
 
 use gradeworthy_store::MemberId;
 
@@ -38,9 +39,12 @@ pub(crate) trait Outcome: Any + Send + Sync {
     fn json(&self) -> Result<String, Refusal>;
 }
 
-/// How far a job has come; told by the job, read by pages.
+/// How far a job has come; told by the job, read by pages. A clone is the same one.
+#[derive(Clone, Default)]
+pub(crate) struct Progress(Arc<Told>);
+
 #[derive(Default)]
-pub(crate) struct Progress {
+struct Told {
     done: AtomicUsize,
     total: AtomicUsize,
     stop: AtomicBool,
@@ -59,18 +63,26 @@ struct SoFar {
 impl Progress {
     /// Says how far it is, and hears whether to go on.
     pub(crate) fn tell(&self, done: usize, total: usize) -> ControlFlow<()> {
-        self.done.store(done, Ordering::Relaxed);
-        self.total.store(total, Ordering::Relaxed);
-        if self.stop.load(Ordering::Relaxed) {
+        self.0.done.store(done, Ordering::Relaxed);
+        self.0.total.store(total, Ordering::Relaxed);
+        if self.is_stopped() {
             ControlFlow::Break(())
         } else {
             ControlFlow::Continue(())
         }
     }
 
+    fn is_stopped(&self) -> bool {
+        self.0.stop.load(Ordering::Relaxed)
+    }
+
+    fn stop(&self) {
+        self.0.stop.store(true, Ordering::Relaxed);
+    }
+
     /// Does the quick work that has come meanwhile; nothing for quick work itself.
     pub(crate) fn give_way(&self) {
-        let Some(shared) = self.gives_way_to.upgrade() else {
+        let Some(shared) = self.0.gives_way_to.upgrade() else {
             return;
         };
         loop {
@@ -84,13 +96,13 @@ impl Progress {
 
     /// Shows what has been found so far; it can be read while the job goes on, and after it was ended.
     pub(crate) fn show(&self, outcome: Arc<dyn Outcome>) {
-        let mut own = self.so_far.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut own = self.0.so_far.lock().unwrap_or_else(PoisonError::into_inner);
         own.parts += 1;
         own.outcome = Some(outcome);
     }
 
     fn so_far(&self) -> SoFar {
-        let own = self.so_far.lock();
+        let own = self.0.so_far.lock();
         own.unwrap_or_else(PoisonError::into_inner).clone()
     }
 }
@@ -145,7 +157,7 @@ impl Job {
 struct Entry {
     what: Arc<str>,
     by: MemberId,
-    progress: Arc<Progress>,
+    progress: Progress,
     work: Option<Work>,
     is_patient: bool,
     end: Option<Stage>,
@@ -155,7 +167,7 @@ struct Entry {
 struct Taken {
     id: JobId,
     work: Work,
-    progress: Arc<Progress>,
+    progress: Progress,
 }
 
 #[derive(Default)]
@@ -171,6 +183,7 @@ struct Shelf {
 struct Shared {
     shelf: Mutex<Shelf>,
     wake: Condvar,
+    ended: Condvar,
 }
 
 /// The runner.
@@ -197,7 +210,7 @@ impl Jobs {
         by: MemberId,
         work: impl FnOnce(&Progress) -> Result<Arc<dyn Outcome>, String> + Send + 'static,
     ) -> Result<Job, Refusal> {
-        let progress = Arc::default();
+        let progress = Progress::default();
         self.queue(id, Entry::new(what, by, progress, Box::new(work)), false)
     }
 
@@ -209,10 +222,10 @@ impl Jobs {
         by: MemberId,
         work: impl FnOnce(&Progress) -> Result<Arc<dyn Outcome>, String> + Send + 'static,
     ) -> Result<Job, Refusal> {
-        let progress = Arc::new(Progress {
+        let progress = Progress(Arc::new(Told {
             gives_way_to: Arc::downgrade(&self.0),
-            ..Progress::default()
-        });
+            ..Told::default()
+        }));
         self.queue(id, Entry::new(what, by, progress, Box::new(work)), true)
     }
 
@@ -259,15 +272,39 @@ impl Jobs {
         lock(&self.0).job(id).ok_or(Refusal::NoSuchJob)
     }
 
+    /// The job of that name once it has ended, or as it is when `patience` is over.
+    pub(crate) fn wait(&self, id: JobId, patience: Duration) -> Result<Job, Refusal> {
+        let is_open = |shelf: &mut Shelf| {
+            let own = shelf.entries.get(&id);
+            own.is_some_and(|own| own.end.is_none())
+        };
+        let waited = self
+            .0
+            .ended
+            .wait_timeout_while(lock(&self.0), patience, is_open);
+        let (shelf, _) = waited.unwrap_or_else(PoisonError::into_inner);
+        shelf.job(id).ok_or(Refusal::NoSuchJob)
+    }
+
+    /// Lets the result of a job go, so that it is worked out anew when somebody asks again.
+    pub(crate) fn forget(&self, id: JobId) {
+        let mut shelf = lock(&self.0);
+        if shelf.entries.get(&id).is_some_and(|own| own.end.is_some()) {
+            shelf.ended.retain(|own| *own != id);
+            shelf.entries.remove(&id);
+        }
+    }
+
     /// Ends a job that waits or runs; one that has ended stays as it is.
     pub(crate) fn cancel(&self, id: JobId) -> Result<Job, Refusal> {
         let mut shelf = lock(&self.0);
         let was_waiting = shelf.waiting.contains(&id);
         let entry = shelf.entries.get_mut(&id).ok_or(Refusal::NoSuchJob)?;
-        entry.progress.stop.store(true, Ordering::Relaxed);
+        entry.progress.stop();
         if was_waiting {
             shelf.waiting.retain(|own| *own != id);
             shelf.end(id, Stage::Cancelled);
+            self.0.ended.notify_all();
         }
         shelf.job(id).ok_or(Refusal::NoSuchJob)
     }
@@ -280,7 +317,7 @@ impl Drop for Jobs {
         shelf.closed = true;
         shelf.waiting.clear();
         for entry in shelf.entries.values_mut() {
-            entry.progress.stop.store(true, Ordering::Relaxed);
+            entry.progress.stop();
             entry.work = None;
         }
         self.0.wake.notify_all();
@@ -288,7 +325,7 @@ impl Drop for Jobs {
 }
 
 impl Entry {
-    fn new(what: &str, by: MemberId, progress: Arc<Progress>, work: Work) -> Self {
+    fn new(what: &str, by: MemberId, progress: Progress, work: Work) -> Self {
         Self {
             what: what.into(),
             by,
@@ -326,7 +363,7 @@ impl Shelf {
         Some(Taken {
             id,
             work: entry.work.take()?,
-            progress: Arc::clone(&entry.progress),
+            progress: entry.progress.clone(),
         })
     }
 
@@ -346,8 +383,8 @@ impl Shelf {
             None => match self.waiting.iter().position(|own| *own == id) {
                 Some(ahead) => Stage::Waiting(ahead),
                 None => Stage::Running(
-                    entry.progress.done.load(Ordering::Relaxed),
-                    entry.progress.total.load(Ordering::Relaxed),
+                    entry.progress.0.done.load(Ordering::Relaxed),
+                    entry.progress.0.total.load(Ordering::Relaxed),
                 ),
             },
         };
@@ -386,7 +423,7 @@ impl Taken {
     fn run(self, shared: &Shared) {
         let Self { id, work, progress } = self;
         let result = catch_unwind(AssertUnwindSafe(|| work(&progress)));
-        let stopped = progress.stop.load(Ordering::Relaxed);
+        let stopped = progress.is_stopped();
         let stage = match result {
             Ok(Ok(outcome)) => Stage::Done(outcome),
             Ok(Err(_)) if stopped => Stage::Cancelled,
@@ -396,6 +433,7 @@ impl Taken {
             }
         };
         lock(shared).end(id, stage);
+        shared.ended.notify_all();
     }
 }
 

@@ -1,7 +1,6 @@
 //! The runner by itself: nothing here knows what is worked on.
 
 use std::sync::mpsc::{Receiver, Sender, channel};
-use std::time::Duration;
 
 use super::*;
 
@@ -23,14 +22,10 @@ fn id(name: &str) -> JobId {
 
 const BY: MemberId = MemberId::from_number(1);
 
-/// Looks until the job has ended; the job itself ends by a channel, so this never waits long.
+/// Waits until the job has ended; the job itself ends by a channel, so this never waits long.
 fn ended(jobs: &Jobs, id: JobId) -> Stage {
-    loop {
-        match jobs.find(id).expect("it is there").stage {
-            Stage::Waiting(_) | Stage::Running(..) => std::thread::yield_now(),
-            end => return end,
-        }
-    }
+    const LONG: Duration = Duration::from_secs(60);
+    jobs.wait(id, LONG).expect("it is there").stage
 }
 
 /// A job that says it has begun, and goes on when told or when asked to end.

@@ -8,7 +8,9 @@ use axum::http::{HeaderName, HeaderValue, StatusCode, Uri};
 use axum::response::{IntoResponse, Response};
 use gradeworthy_paper::{self as paper, LabelSheet, Printed};
 use gradeworthy_reports::words::System;
-use gradeworthy_store::{Action, CarId, FleetFilter, FleetRow, Permission, RipOrder, Standing};
+use gradeworthy_store::{
+    Action, CarId, FleetFilter, FleetRow, Permission, RipOrder, Snapshot, Standing,
+};
 use jiff::civil::Date;
 use maud::html;
 
@@ -97,11 +99,28 @@ fn file(name: &str, printed: Printed) -> Response {
     response
 }
 
-/// One car that the caller may see, gathered.
-fn one(app: &App, order: &Order, car: i64) -> Result<Gathered, Refusal> {
-    let snapshot = app.store().snapshot()?;
-    let row = fleet::see(&snapshot, &order.caller, CarId::from_number(car))?;
-    Gathering::new(app, &snapshot, Some(&order.host))?.car(row)
+/// What a print is called, and itself.
+type Print = Result<(String, Printed), Refusal>;
+
+/// A print of one car that the caller may see.
+async fn of_one(
+    app: App,
+    car: i64,
+    order: Order,
+    print: fn(&Gathered, &Snapshot<'_>, &Ask) -> Print,
+) -> Result<Response, Refusal> {
+    app.wait(move |app| {
+        let snapshot = app.store().snapshot()?;
+        let row = fleet::see(&snapshot, &order.caller, CarId::from_number(car))?;
+        let own = Gathering::new(app, &snapshot, Some(&order.host))?.car(row)?;
+        let (name, printed) = print(&own, &snapshot, &order.ask)?;
+        Ok(order.answer(app, &name, printed))
+    })
+    .await
+}
+
+fn wants_verdict(ask: &Ask) -> bool {
+    filled(ask.no_verdict.as_ref()).is_none()
 }
 
 #[utoipa::path(get, path = "/api/cars/{car}/label", params(("car" = i64, Path), Ask), tag = "papers",
@@ -116,19 +135,13 @@ pub(crate) async fn label(
     uri: Uri,
 ) -> Result<Response, Refusal> {
     let order = Order::new(caller, ask, host, &uri);
-    app.wait(move |app| {
-        let own = one(app, &order, car)?.label(wants_verdict(&order.ask));
-        let layout = order
-            .ask
-            .layout(&app.store().snapshot()?, LabelSheet::plain)?;
+    of_one(app, car, order, |own, snapshot, ask| {
+        let own = own.label(wants_verdict(ask));
+        let layout = ask.layout(snapshot, LabelSheet::plain)?;
         let name = format!("label {}", own.mark);
-        Ok(order.answer(app, &name, paper::labels(&[own], &layout)?))
+        Ok((name, paper::labels(&[own], &layout)?))
     })
     .await
-}
-
-fn wants_verdict(ask: &Ask) -> bool {
-    filled(ask.no_verdict.as_ref()).is_none()
 }
 
 #[utoipa::path(get, path = "/api/cars/{car}/tag", params(("car" = i64, Path), Ask), tag = "papers",
@@ -143,13 +156,11 @@ pub(crate) async fn tag(
     uri: Uri,
 ) -> Result<Response, Refusal> {
     let order = Order::new(caller, ask, host, &uri);
-    app.wait(move |app| {
-        let own = one(app, &order, car)?.tag(System::Both);
-        let layout = order
-            .ask
-            .layout(&app.store().snapshot()?, LabelSheet::quarters)?;
+    of_one(app, car, order, |own, snapshot, ask| {
+        let own = own.tag(System::Both);
+        let layout = ask.layout(snapshot, LabelSheet::quarters)?;
         let name = format!("tag {}", own.mark);
-        Ok(order.answer(app, &name, paper::tags(&[own], &layout)?))
+        Ok((name, paper::tags(&[own], &layout)?))
     })
     .await
 }
@@ -166,12 +177,10 @@ pub(crate) async fn slip(
     uri: Uri,
 ) -> Result<Response, Refusal> {
     let order = Order::new(caller, ask, host, &uri);
-    app.wait(move |app| {
-        let own = one(app, &order, car)?.slips();
-        let layout = order
-            .ask
-            .layout(&app.store().snapshot()?, LabelSheet::quarters)?;
-        Ok(order.answer(app, "bad-order slip", paper::slips(&own, &layout)?))
+    of_one(app, car, order, |own, snapshot, ask| {
+        let layout = ask.layout(snapshot, LabelSheet::quarters)?;
+        let printed = paper::slips(&own.slips(), &layout)?;
+        Ok(("bad-order slip".to_owned(), printed))
     })
     .await
 }
@@ -188,12 +197,13 @@ pub(crate) async fn record_sheet(
     uri: Uri,
 ) -> Result<Response, Refusal> {
     let order = Order::new(caller, ask, host, &uri);
-    app.wait(move |app| {
-        let own = one(app, &order, car)?;
+    of_one(app, car, order, |own, _, ask| {
         let sheet = own.record_sheet();
         let name = format!("record {}", sheet.record.car.mark);
-        let printed = paper::record_sheets(&[sheet], order.ask.paper()?, System::Both)?;
-        Ok(order.answer(app, &name, printed))
+        Ok((
+            name,
+            paper::record_sheets(&[sheet], ask.paper()?, System::Both)?,
+        ))
     })
     .await
 }
@@ -236,10 +246,7 @@ pub(crate) async fn labels(
         let snapshot = app.store().snapshot()?;
         let gathering = Gathering::new(app, &snapshot, Some(&order.host))?;
         let with_verdict = wants_verdict(&order.ask);
-        let own = wanted(&gathering, &order)?
-            .into_iter()
-            .map(|row| Ok(gathering.car(row)?.label(with_verdict)))
-            .collect::<Result<Vec<_>, Refusal>>()?;
+        let own = gathering.labels(&wanted(&gathering, &order)?, with_verdict)?;
         let layout = order.ask.layout(&snapshot, LabelSheet::plain)?;
         Ok(order.answer(app, "labels", paper::labels(&own, &layout)?))
     })

@@ -42,13 +42,8 @@ impl Gathered {
     /// The label for its underside, with the verdict or without.
     #[must_use]
     pub fn label(&self, with_verdict: bool) -> Label {
-        Label {
-            mark: self.row.mark.to_string(),
-            what: what(&self.row),
-            owner: self.row.owner.as_deref().map(str::to_owned),
-            judged: with_verdict.then_some(self.judged()),
-            address: self.address.clone(),
-        }
+        let judged = with_verdict.then_some(self.judged());
+        label(&self.row, judged, self.address.clone())
     }
 
     fn judged(&self) -> Judged {
@@ -115,6 +110,16 @@ impl Gathered {
     }
 }
 
+fn label(row: &FleetRow, judged: Option<Judged>, address: Address) -> Label {
+    Label {
+        mark: row.mark.to_string(),
+        what: what(row),
+        owner: row.owner.as_deref().map(str::to_owned),
+        judged,
+        address,
+    }
+}
+
 /// What a car is: '40-ft box car, HO'.
 pub(super) fn what(row: &FleetRow) -> String {
     let letters = row.car_type.as_ref().map(|own| own.as_str().to_owned());
@@ -164,11 +169,9 @@ impl<'a> Gathering<'a> {
             let at = words::time(app, own.at);
             (own, by, at)
         });
-        let address = self.base.as_ref().map_or(Address::Unknown, |base| {
-            Address::Page(format!("{}/cars/{}", base.trim_end_matches('/'), row.car))
-        });
         Ok(Gathered {
             standing: standing(app, &row),
+            address: self.address(row.car),
             history: self.history(row.car)?,
             reports: reports.collect(),
             book: self.book.title.to_string(),
@@ -177,7 +180,38 @@ impl<'a> Gathering<'a> {
             inspection,
             cures,
             on,
-            address,
+        })
+    }
+
+    fn address(&self, car: CarId) -> Address {
+        self.base.as_ref().map_or(Address::Unknown, |base| {
+            Address::Page(format!("{}/cars/{car}", base.trim_end_matches('/')))
+        })
+    }
+
+    /// The labels of many cars: their verdicts are those of the fleet that is held in memory, so that no
+    /// record is read for them.
+    pub(super) fn labels(
+        &self,
+        rows: &[FleetRow],
+        with_verdict: bool,
+    ) -> Result<Vec<Label>, Refusal> {
+        let on = self.app.today();
+        self.app.with_fleet(|known| {
+            let fleet = &known.fleet;
+            let judged = |row: &FleetRow| {
+                let own = &fleet.cars()[fleet.row(row.car.number())?];
+                Some(Judged {
+                    verdict: own.judged.verdict,
+                    edition: fleet.under().book.edition,
+                    on,
+                })
+            };
+            let each = |row: &FleetRow| {
+                let judged = with_verdict.then(|| judged(row)).flatten();
+                label(row, judged, self.address(row.car))
+            };
+            Ok(rows.iter().map(each).collect())
         })
     }
 

@@ -1,13 +1,16 @@
-//! The monthly report, counted from every car's events. Struck events do not count.
+//! The monthly report, counted in one walk through every car's events. Struck events do not count.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 use gradeworthy_paper::{BadOrders, Defects, Instrument, Monthly, Outcomes, SpreadOf, Waits};
 use gradeworthy_standards::Scale;
-use gradeworthy_store::{CarEvent, Fact, FleetFilter, FleetRow, Seq, Version};
+use gradeworthy_store::{
+    CarDoings, CarEvent, CarId, Fact, FleetFilter, FleetRow, RecordedInspection, Seq,
+};
 use gradeworthy_units::Amount;
 use gradeworthy_workbench::checks::Aspect;
 use gradeworthy_workbench::rules::Limited;
+use jiff::Timestamp;
 use jiff::civil::Date;
 
 use super::gather::{Gathering, what};
@@ -21,11 +24,32 @@ pub(super) fn report(gathering: &Gathering<'_>, from: Date, to: Date) -> Result<
     let mut count = Count::new(from, to);
     let rows = gathering.rows(&FleetFilter::default())?;
     for row in &rows {
-        let events = gathering
-            .snapshot
-            .history(row.car, Version::from_number(0), None)?;
-        count.car(gathering, row, &events);
-        count.readings(row.scale, &events);
+        count.waiting(gathering, row);
+    }
+    let by_car: HashMap<CarId, &FleetRow> = rows.iter().map(|row| (row.car, row)).collect();
+    gathering.snapshot.each_doings(|car, doings| {
+        if let Some(row) = by_car.get(&car) {
+            count.car(gathering, row, &doings);
+        }
+    })?;
+    count.never_judged = rows.len() - count.ever_judged;
+    let zone = &gathering.app.settings().zone;
+    let start = |day: Date| zone.to_timestamp(day.at(0, 0, 0, 0));
+    let beyond = |_: jiff::Error| Refusal::NotAChoice {
+        found: format!("{from} to {to}"),
+        expected: "period within the calendar",
+    };
+    let first = start(from).map_err(beyond)?;
+    let after = to.tomorrow().and_then(start).map_err(beyond)?;
+    for own in gathering.snapshot.instrument_uses(first, after)? {
+        match own.instrument {
+            None => count.unnamed = own.readings,
+            Some(name) => count.instruments.push(Instrument {
+                name: name.into(),
+                readings: own.readings,
+                last: gathering.app.day_of(own.last),
+            }),
+        }
     }
     Ok(count.report(&rows))
 }
@@ -42,8 +66,9 @@ struct Count {
     waits: BTreeMap<&'static str, (usize, Oldest)>,
     spreads: BTreeMap<(Scale, bool), SpreadOf>,
     worst: Vec<BadOrders>,
-    instruments: BTreeMap<String, (usize, Date)>,
+    instruments: Vec<Instrument>,
     unnamed: usize,
+    ever_judged: usize,
     never_judged: usize,
 }
 
@@ -57,30 +82,34 @@ impl Count {
             waits: BTreeMap::new(),
             spreads: BTreeMap::new(),
             worst: Vec::new(),
-            instruments: BTreeMap::new(),
+            instruments: Vec::new(),
             unnamed: 0,
+            ever_judged: 0,
             never_judged: 0,
         }
     }
 
-    fn car(&mut self, gathering: &Gathering<'_>, row: &FleetRow, events: &[CarEvent]) {
-        let day = |event: &CarEvent| gathering.app.day_of(event.at);
-        let merged: Vec<Seq> = live(events)
+    fn car(&mut self, gathering: &Gathering<'_>, row: &FleetRow, doings: &CarDoings) {
+        let app = gathering.app;
+        let is_within = |at: Timestamp| (self.from..=self.to).contains(&app.day_of(at));
+        let inspections = doings.inspected.iter().filter(|at| is_within(**at)).count();
+        let merged: Vec<Seq> = doings
+            .events
+            .iter()
             .filter_map(|event| match event.fact {
                 Fact::Merged { duplicate, .. } => Some(duplicate),
                 _ => None,
             })
             .collect();
-        let within: Vec<&CarEvent> = live(events)
-            .filter(|event| (self.from..=self.to).contains(&day(event)))
+        let within: Vec<&CarEvent> = doings
+            .events
+            .iter()
+            .filter(|event| is_within(event.at))
             .collect();
         let any = |kind: fn(&Fact) -> bool| usize::from(within.iter().any(|own| kind(&own.fact)));
         let own = &mut self.outcomes;
-        own.judged += any(|fact| matches!(fact, Fact::Inspected(_)));
-        own.inspections += within
-            .iter()
-            .filter(|own| matches!(own.fact, Fact::Inspected(_)))
-            .count();
+        own.judged += usize::from(inspections > 0);
+        own.inspections += inspections;
         own.admitted += any(|fact| {
             matches!(
                 fact,
@@ -100,22 +129,10 @@ impl Count {
             )
         });
         own.handed_back += any(|fact| matches!(fact, Fact::HandedBack { .. }));
-        if !live(events).any(|event| matches!(event.fact, Fact::Inspected(_))) {
-            self.never_judged += 1;
-        }
-        self.bad_orders(row, events, &within, &merged);
-        self.waiting(gathering, row);
-        for event in within {
-            if let Fact::Read(entry) = &event.fact {
-                match &entry.instrument {
-                    None => self.unnamed += 1,
-                    Some(name) => {
-                        let on = day(event);
-                        let own = self.instruments.entry(name.to_string()).or_insert((0, on));
-                        *own = (own.0 + 1, own.1.max(on));
-                    }
-                }
-            }
+        self.ever_judged += usize::from(!doings.inspected.is_empty());
+        self.bad_orders(row, &doings.events, &within, &merged);
+        if let Some(last) = &doings.last_inspection {
+            self.readings(row.scale, last);
         }
     }
 
@@ -133,7 +150,7 @@ impl Count {
             _ => None,
         };
         let now: Vec<String> = within.iter().filter_map(|event| report(event)).collect();
-        let ever: Vec<String> = live(events).filter_map(report).collect();
+        let ever: Vec<String> = events.iter().filter_map(report).collect();
         let Some(last) = now.last() else { return };
         self.outcomes.bad_ordered += 1;
         let mut seen: Vec<&String> = Vec::new();
@@ -170,14 +187,7 @@ impl Count {
 
     /// Heights and weights as they were judged last, with the limits where those are the same for all
     /// cars of the scale.
-    fn readings(&mut self, scale: Scale, events: &[CarEvent]) {
-        let inspections = live(events).filter_map(|event| match &event.fact {
-            Fact::Inspected(inspection) => Some(inspection),
-            _ => None,
-        });
-        let Some(last) = inspections.last() else {
-            return;
-        };
+    fn readings(&mut self, scale: Scale, last: &RecordedInspection) {
         let height = Aspect::Limited(Limited::CouplerHeight).to_string();
         let weight = Aspect::Weight.to_string();
         for line in &last.lines {
@@ -224,16 +234,9 @@ impl Count {
         self.worst
             .sort_by_key(|own| std::cmp::Reverse((own.in_period, own.ever)));
         self.worst.truncate(WORST);
-        let mut instruments: Vec<Instrument> = self
-            .instruments
-            .into_iter()
-            .map(|(name, (readings, last))| Instrument {
-                name,
-                readings,
-                last,
-            })
-            .collect();
-        instruments.sort_by_key(|own| std::cmp::Reverse(own.readings));
+        // The most used first; those used alike by name.
+        self.instruments
+            .sort_by_key(|own| std::cmp::Reverse(own.readings));
         let waits = self.waits.into_iter().map(|(why, (cars, oldest))| Waits {
             why: why.to_owned(),
             cars,
@@ -261,13 +264,9 @@ impl Count {
             waits: waits.collect(),
             spreads: self.spreads.into_values().collect(),
             worst: self.worst,
-            instruments,
+            instruments: self.instruments,
             unnamed_readings: self.unnamed,
             missing,
         }
     }
-}
-
-fn live(events: &[CarEvent]) -> impl Iterator<Item = &CarEvent> {
-    events.iter().filter(|event| event.struck.is_none())
 }

@@ -9,9 +9,9 @@ use gradeworthy_workbench::rules::RuleBook;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{draft, edition};
+use super::{amend, draft, edition};
 use crate::App;
-use crate::bench::edition_in_force;
+use crate::books::number_holding;
 use crate::fleet::OutcomeJson;
 use crate::guard::Caller;
 use crate::refusal::{Problem, Refusal};
@@ -60,7 +60,7 @@ pub(crate) async fn rules_json(
 ) -> Result<Json<RulesJson>, Refusal> {
     app.wait(move |app| {
         let snapshot = app.store().snapshot()?;
-        let in_force = edition_in_force(app, &snapshot)?.edition;
+        let in_force = number_holding(&snapshot, app.today())?;
         let editions = snapshot.rule_books()?.into_iter().map(|own| EditionRow {
             edition: own.edition,
             title: own.title.into(),
@@ -91,6 +91,8 @@ pub(crate) async fn rules_json(
 pub(crate) struct StoodJson {
     /// The edition.
     edition: u32,
+    /// The first day of that edition.
+    from: String,
     /// What it said; `null` where it was no longer in the book.
     text: Option<String>,
     /// On whose word.
@@ -139,12 +141,14 @@ pub(crate) async fn edition_json(
         let snapshot = app.store().snapshot()?;
         let book = snapshot.rule_book(number)?;
         let books = snapshot.rule_books()?;
+        let mut history = edition::history(app, &snapshot, &books, number)?;
+        let rules = app.books().edition(&snapshot, number)?;
         drop(snapshot);
-        let mut history = edition::history(&books, number)?;
-        let settings = book.rules()?.lines().into_iter().map(|line| {
+        let settings = rules.lines().into_iter().map(|line| {
             let stood = history.remove(&line.path).unwrap_or_default().into_iter();
             let stood = stood.map(|own| StoodJson {
                 edition: own.edition,
+                from: own.from.to_string(),
                 text: own.text,
                 authority: own.authority,
             });
@@ -198,10 +202,7 @@ pub(crate) async fn begin_json(
     app.wait(move |app| {
         let draft = draft::begin_with(app, &caller, &sent.name, &sent.text)?;
         let text = app.store().snapshot()?.rule_draft(draft)?.text;
-        let problems = match RuleBook::read(&text) {
-            Ok(_) => Vec::new(),
-            Err(error) => error.to_string().lines().map(ToOwned::to_owned).collect(),
-        };
+        let problems = amend::problems(&RuleBook::read(&text));
         Ok(Json(BegunJson { draft, problems }))
     })
     .await

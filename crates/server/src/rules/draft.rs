@@ -4,29 +4,28 @@ use std::sync::Arc;
 
 use axum::Extension;
 use axum::extract::State;
+use axum::http::StatusCode;
 use axum::response::{Redirect, Response};
 use gradeworthy_fleet::Query;
 use gradeworthy_store::{RuleDraft, ShelfAct, ShelfCommand};
 use gradeworthy_workbench::authority::Standing;
 use gradeworthy_workbench::record::Check;
-use gradeworthy_workbench::rules::{
-    AmendError, Change, LimitPlace, Limited, NewException, RuleBook, as_edition, compare,
-    set_exception, set_limit,
-};
+use gradeworthy_workbench::rules::{Change, Limited, RuleBook, as_edition, compare};
 use jiff::civil::Date;
 use maud::{Markup, html};
 
+use super::amend::{amended, seen};
 use super::edition::{as_file, scales};
 use crate::App;
-use crate::bench::edition_in_force;
+use crate::books::number_holding;
 use crate::fleet;
 use crate::guard::Caller;
 use crate::page::{self, Page, choice, text_field};
-use crate::refusal::Refusal;
+use crate::refusal::{Problem, Refusal};
 use crate::request::{Fields, Named};
 use crate::script;
 
-fn shelf(app: &App, caller: &Caller, act: ShelfAct) -> Result<i64, Refusal> {
+pub(super) fn shelf(app: &App, caller: &Caller, act: ShelfAct) -> Result<i64, Refusal> {
     let (by, at) = (caller.member.id, app.now());
     Ok(app.store().shelf(ShelfCommand { by, at, act })?)
 }
@@ -38,7 +37,9 @@ pub(super) fn begin_with(
     name: &str,
     text: &str,
 ) -> Result<i64, Refusal> {
-    let base = edition_in_force(app, &app.store().snapshot()?)?;
+    let snapshot = app.store().snapshot()?;
+    let base = snapshot.rule_book(number_holding(&snapshot, app.today())?)?;
+    drop(snapshot);
     let text = if text.trim().is_empty() {
         base.text
     } else {
@@ -68,11 +69,11 @@ pub(crate) async fn begin(
 
 /// The text of a form with its own line ends: a browser sends CR LF whatever stood there (WHATWG HTML, form
 /// submission).
-fn text_of(fields: &Fields) -> String {
+pub(super) fn text_of(fields: &Fields) -> String {
     fields.secret("text").replace("\r\n", "\n")
 }
 
-fn to(draft: i64) -> Redirect {
+pub(super) fn to(draft: i64) -> Redirect {
     Redirect::to(&format!("/rules/drafts/{draft}"))
 }
 
@@ -86,7 +87,7 @@ pub(crate) async fn page(
         let snapshot = app.store().snapshot()?;
         let draft = snapshot.rule_draft(draft)?;
         let books = snapshot.rule_books()?;
-        let base = snapshot.rule_book(draft.base_edition)?.rules()?;
+        let base = app.books().edition(&snapshot, draft.base_edition)?;
         drop(snapshot);
         let newest = books.last().map_or(app.today(), |book| book.effective);
         let body = match RuleBook::read(&draft.text) {
@@ -255,125 +256,7 @@ fn drop_form(draft: &RuleDraft) -> Markup {
     }
 }
 
-/// The revision that a form was made on.
-fn seen(fields: &Fields) -> Result<i64, Refusal> {
-    let text = fields.need("seen", "the revision of the draft")?;
-    text.parse().map_err(|_| Refusal::NotAChoice {
-        found: text.to_owned(),
-        expected: "revision of a draft",
-    })
-}
-
-fn keep(
-    app: &App,
-    caller: &Caller,
-    draft: i64,
-    fields: &Fields,
-    text: String,
-) -> Result<Redirect, Refusal> {
-    let act = ShelfAct::ChangeDraft {
-        draft,
-        seen: seen(fields)?,
-        text: text.into(),
-    };
-    shelf(app, caller, act)?;
-    Ok(to(draft))
-}
-
-fn amended(result: Result<String, AmendError>) -> Result<String, Refusal> {
-    result.map_err(|error| Refusal::Reading {
-        faults: vec![error.to_string()],
-    })
-}
-
-/// Changes one limit of a draft.
-pub(crate) async fn change_limit(
-    State(app): State<App>,
-    Extension(caller): Extension<Caller>,
-    Named(draft): Named<i64>,
-    fields: Fields,
-) -> Result<Redirect, Refusal> {
-    app.wait(move |app| {
-        let text = app.store().snapshot()?.rule_draft(draft)?.text;
-        let class = fields.get("class");
-        let place = LimitPlace {
-            scale: fields.need("scale", "the scale")?,
-            class: (!class.is_empty()).then_some(class),
-            limit: fields.need("limit", "the limit")?,
-        };
-        let mut keys: Vec<(&str, &str)> = Vec::new();
-        for key in ["min", "max", "nominal", "tolerance", "caution"] {
-            match fields.get(key) {
-                "" => {}
-                "-" => keys.push((key, "")),
-                text => keys.push((key, text)),
-            }
-        }
-        if keys.is_empty() {
-            return Err(Refusal::Unfilled {
-                what: "what the limit is to be",
-            });
-        }
-        keys.push((
-            "standing",
-            fields.need("standing", "on whose word the limit stands")?,
-        ));
-        keys.push(("source", fields.get("source")));
-        let text = amended(set_limit(&text, place, &keys))?;
-        keep(app, &caller, draft, &fields, text)
-    })
-    .await
-}
-
-/// Adds an exception to a draft.
-pub(crate) async fn add_exception(
-    State(app): State<App>,
-    Extension(caller): Extension<Caller>,
-    Named(draft): Named<i64>,
-    fields: Fields,
-) -> Result<Redirect, Refusal> {
-    app.wait(move |app| {
-        let text = app.store().snapshot()?.rule_draft(draft)?.text;
-        let waives: Vec<&str> = fields
-            .iter()
-            .filter(|(name, _)| *name == "waives")
-            .map(|(_, value)| value)
-            .collect();
-        if waives.is_empty() {
-            return Err(Refusal::Unfilled {
-                what: "the checks that are waived",
-            });
-        }
-        let until = match fields.get("until") {
-            "" => None,
-            text => Some(day(text)?),
-        };
-        let new = NewException {
-            tag: fields.need("tag", "the tag")?,
-            waives: &waives,
-            note: fields.need("note", "what is asked in return")?,
-            until,
-            standing: fields.need("standing", "on whose word the exception stands")?,
-            source: fields.get("source"),
-        };
-        let text = amended(set_exception(&text, &new))?;
-        keep(app, &caller, draft, &fields, text)
-    })
-    .await
-}
-
-/// Puts a whole text in the place of a draft's.
-pub(crate) async fn change_text(
-    State(app): State<App>,
-    Extension(caller): Extension<Caller>,
-    Named(draft): Named<i64>,
-    fields: Fields,
-) -> Result<Redirect, Refusal> {
-    app.wait(move |app| keep(app, &caller, draft, &fields, text_of(&fields)))
-        .await
-}
-
-fn day(text: &str) -> Result<Date, Refusal> {
+pub(super) fn day(text: &str) -> Result<Date, Refusal> {
     text.parse().map_err(|_| Refusal::NotAChoice {
         found: text.to_owned(),
         expected: "day; write it as 2027-01-31",
@@ -436,6 +319,21 @@ pub(crate) async fn drop_draft(
     app.wait(move |app| {
         shelf(app, &caller, ShelfAct::DropDraft { draft })?;
         Ok(Redirect::to("/rules"))
+    })
+    .await
+}
+
+/// The same for programs.
+#[utoipa::path(post, path = "/api/rules/drafts/{draft}/drop", params(("draft" = i64, Path)), tag = "rules",
+    responses((status = 204), (status = 403, body = Problem), (status = 404, body = Problem)))]
+pub(crate) async fn drop_json(
+    State(app): State<App>,
+    Extension(caller): Extension<Caller>,
+    Named(draft): Named<i64>,
+) -> Result<StatusCode, Refusal> {
+    app.wait(move |app| {
+        shelf(app, &caller, ShelfAct::DropDraft { draft })?;
+        Ok(StatusCode::NO_CONTENT)
     })
     .await
 }

@@ -7,14 +7,15 @@ use axum::Extension;
 use axum::extract::State;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
-use gradeworthy_store::{Action, Permission, RuleBookEdition, RuleDraft};
+use gradeworthy_store::{Action, Permission, RuleBookEdition, RuleDraft, Snapshot};
 use gradeworthy_workbench::rules::{BookLine, RuleBook};
+use jiff::civil::Date;
 use maud::{Markup, html};
 use serde::Deserialize;
 
 use super::exceptions;
 use crate::App;
-use crate::bench::edition_in_force;
+use crate::books::number_holding;
 use crate::guard::Caller;
 use crate::members::Names;
 use crate::page::{self, Page, choice, text_field};
@@ -33,19 +34,26 @@ pub(crate) struct BookAsked {
 /// How a setting stood from one edition on.
 pub(super) struct Stood {
     pub(super) edition: u32,
+    /// The first day of that edition.
+    pub(super) from: Date,
     pub(super) text: Option<String>,
     pub(super) authority: Option<String>,
 }
 
+/// How every setting stood, by path, oldest first.
+pub(super) type History = BTreeMap<String, Vec<Stood>>;
+
 /// Every change of every setting through the editions up to `edition`, by path, oldest first.
 pub(super) fn history(
+    app: &App,
+    snapshot: &Snapshot<'_>,
     books: &[RuleBookEdition],
     edition: u32,
-) -> Result<BTreeMap<String, Vec<Stood>>, Refusal> {
-    let mut stood: BTreeMap<String, Vec<Stood>> = BTreeMap::new();
+) -> Result<History, Refusal> {
+    let mut stood = History::new();
     for book in books.iter().filter(|book| book.edition <= edition) {
         let mut gone: Vec<String> = stood.keys().cloned().collect();
-        for line in book.rules()?.lines() {
+        for line in app.books().edition(snapshot, book.edition)?.lines() {
             gone.retain(|path| *path != line.path);
             let changes = stood.entry(line.path).or_default();
             let same = changes.last().is_some_and(|last| {
@@ -54,6 +62,7 @@ pub(super) fn history(
             if !same {
                 changes.push(Stood {
                     edition: book.edition,
+                    from: book.effective,
                     text: Some(line.text),
                     authority: line.authority,
                 });
@@ -64,6 +73,7 @@ pub(super) fn history(
             if changes.last().is_some_and(|last| last.text.is_some()) {
                 changes.push(Stood {
                     edition: book.edition,
+                    from: book.effective,
                     text: None,
                     authority: None,
                 });
@@ -82,20 +92,21 @@ pub(crate) async fn book(
     app.wait(move |app| {
         let snapshot = app.store().snapshot()?;
         let books = snapshot.rule_books()?;
-        let in_force = edition_in_force(app, &snapshot)?.edition;
+        let in_force = number_holding(&snapshot, app.today())?;
         let edition = asked.edition.unwrap_or(in_force);
         let shown = snapshot.rule_book(edition)?;
         let names = Names::of(&snapshot)?;
         let drafts = snapshot.rule_drafts()?;
+        let rules = app.books().edition(&snapshot, edition)?;
+        let history = history(app, &snapshot, &books, edition)?;
         drop(snapshot);
-        let rules = shown.rules()?;
-        let history = history(&books, edition)?;
         let lapsing = caller.member.role.may(Action::SeeFleet) == Permission::Yes;
         let body = html! {
             (heading(&shown, in_force, &names))
             @if lapsing && edition == in_force { (exceptions::section(app, &rules)?) }
             @if caller.may(Action::EditRules) { (drafts_section(&drafts, &names, in_force)) }
             (settings(&rules, &history, &asked))
+            (gone(&history))
             (editions(&books, in_force, &names))
             (script::FLEET.load())
         };
@@ -137,7 +148,7 @@ fn drafts_section(drafts: &[RuleDraft], names: &Names, in_force: u32) -> Markup 
     }
 }
 
-fn settings(rules: &RuleBook, history: &BTreeMap<String, Vec<Stood>>, asked: &BookAsked) -> Markup {
+fn settings(rules: &RuleBook, history: &History, asked: &BookAsked) -> Markup {
     let words: Vec<String> = asked
         .words
         .split_whitespace()
@@ -176,21 +187,45 @@ fn settings(rules: &RuleBook, history: &BTreeMap<String, Vec<Stood>>, asked: &Bo
     }
 }
 
-/// How a setting stood before.
+/// Since when a setting stands so, and how it stood before.
 fn before(stood: &[Stood]) -> Markup {
     let Some((now, earlier)) = stood.split_last() else {
         return html! {};
     };
+    let since = html! { "So since edition " (now.edition) ", " (now.from) };
     if earlier.is_empty() {
+        return html! { div.more { (since) } };
+    }
+    html! {
+        details { summary { (since) "; before" } (stood_list(earlier)) }
+    }
+}
+
+fn stood_list(stood: &[Stood]) -> Markup {
+    html! {
+        ul { @for own in stood.iter().rev() { li {
+            "from edition " (own.edition) ", " (own.from) ": "
+            @match &own.text { Some(text) => (text), None => "not in the book" }
+            @if let Some(authority) = &own.authority { " " span.more { (authority) } }
+        } } }
+    }
+}
+
+/// Settings that earlier editions had and this one has no more.
+fn gone(history: &History) -> Markup {
+    let is_gone = |stood: &&Vec<Stood>| stood.last().is_some_and(|last| last.text.is_none());
+    let count = history.values().filter(is_gone).count();
+    if count == 0 {
         return html! {};
     }
     html! {
-        details { summary { "So since edition " (now.edition) "; before" }
-            ul { @for own in earlier.iter().rev() { li {
-                "from edition " (own.edition) ": "
-                @match &own.text { Some(text) => (text), None => "not in the book" }
-                @if let Some(authority) = &own.authority { " " span.more { (authority) } }
-            } } }
+        section {
+            details {
+                summary { h2 { "No longer in the book: " (count) " settings" } }
+                dl.settings { @for (path, stood) in history.iter().filter(|(_, own)| is_gone(own)) {
+                    dt { (path) } dd { (stood_list(stood)) }
+                } }
+            }
         }
     }
 }

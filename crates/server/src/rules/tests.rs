@@ -98,7 +98,7 @@ fn a_limit_is_changed_in_a_draft_and_put_in_force_on_a_day_with_old_verdicts_und
     for part in [
         "edition 2",
         "in force",
-        "So since edition 2; before",
+        "So since edition 2, 2026-12-01; before",
         "△ lapses in 6 days",
         "0 cars</a> with this tag",
     ] {
@@ -174,4 +174,81 @@ fn programs_draft_try_and_put_in_force_as_the_page_does() {
     let wrong = serde_json::json!({ "name": "odd", "text": "x = 1" }).to_string();
     let begun = json(&club.post(Role::Lead, "/api/rules/drafts", &wrong));
     assert!(!begun["problems"].as_array().expect("problems").is_empty());
+}
+
+#[test]
+fn programs_change_a_draft_piece_by_piece_and_are_told_when_it_moved_on() {
+    let club = Club::open();
+    let begun = json(&club.post(
+        Role::Lead,
+        "/api/rules/drafts",
+        &serde_json::json!({ "name": "by program" }).to_string(),
+    ));
+    let path = format!("/api/rules/drafts/{}", begun["draft"]);
+    let draft = json(&club.get(Role::Lead, &path));
+    assert_eq!(draft["text"], STARTER);
+    assert_eq!(draft["changes"].as_array().map(Vec::len), Some(0));
+    let limit = serde_json::json!({ "revision": draft["revision"], "scale": "HO",
+        "limit": "coupler height", "tolerance": ".006 in", "standing": "club",
+        "source": "club meeting" })
+    .to_string();
+    let changed = json(&club.post(Role::Lead, &format!("{path}/limit"), &limit));
+    assert_eq!(changed["changes"][0]["path"], "HO / coupler height");
+    assert_eq!(changed["problems"].as_array().map(Vec::len), Some(0));
+    // The same again names a revision that is no more.
+    let stale = club.post(Role::Lead, &format!("{path}/limit"), &limit);
+    assert_eq!(stale.status, StatusCode::CONFLICT, "{}", stale.body);
+    let none = serde_json::json!({ "revision": changed["revision"], "scale": "HO",
+        "limit": "droop", "standing": "club" })
+    .to_string();
+    let none = club.post(Role::Lead, &format!("{path}/limit"), &none);
+    assert_eq!(
+        none.status,
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "{}",
+        none.body
+    );
+    let exception = serde_json::json!({ "revision": changed["revision"], "tag": "visitor",
+        "waives": ["weight"], "note": "goes home", "until": "2026-12-07", "standing": "club" })
+    .to_string();
+    let changed = json(&club.post(Role::Lead, &format!("{path}/exception"), &exception));
+    let paths: Vec<&str> = changed["changes"]
+        .as_array()
+        .expect("changes")
+        .iter()
+        .filter_map(|own| own["path"].as_str())
+        .collect();
+    assert_eq!(paths, ["HO / coupler height", "exception / visitor"]);
+    let text = serde_json::json!({ "revision": changed["revision"], "text": "x = 1" }).to_string();
+    let wrong = json(&club.post(Role::Lead, &format!("{path}/text"), &text));
+    assert!(!wrong["problems"].as_array().expect("problems").is_empty());
+    let refused = club.post(Role::Inspector, &format!("{path}/text"), &text);
+    assert_eq!(refused.status, StatusCode::FORBIDDEN);
+    let dropped = club.post(Role::Lead, &format!("{path}/drop"), "");
+    assert_eq!(dropped.status, StatusCode::NO_CONTENT, "{}", dropped.body);
+    assert_eq!(club.get(Role::Lead, &path).status, StatusCode::NOT_FOUND);
+}
+
+#[test]
+fn a_setting_that_left_the_book_is_still_told_with_how_it_stood() {
+    let club = Club::open();
+    let start = STARTER.find("[scale.HO.limit.\"droop\"]").expect("a limit");
+    let length = STARTER[start..].find("\n[").expect("another table") + 1;
+    let without = [&STARTER[..start], &STARTER[start + length..]].concat();
+    let sent = serde_json::json!({ "name": "no droop", "text": without }).to_string();
+    let begun = json(&club.post(Role::Lead, "/api/rules/drafts", &sent));
+    assert_eq!(begun["problems"], serde_json::json!([]));
+    let path = format!("/api/rules/drafts/{}", begun["draft"]);
+    let sent = serde_json::json!({ "revision": 1, "effective": "2026-11-25" }).to_string();
+    let forced = json(&club.post(Role::Lead, &format!("{path}/force"), &sent));
+    assert_eq!(forced["edition"], 2);
+    let page = club.get(Role::Owner, "/rules").body;
+    for part in [
+        "No longer in the book: 1 settings",
+        "<dt>HO / droop</dt>",
+        "from edition 2, 2026-11-25: not in the book",
+        "So since edition 1, ",
+    ] {
+        assert!(page.contains(part), "{part}\n{page}");
+    }
 }

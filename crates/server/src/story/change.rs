@@ -89,19 +89,39 @@ impl Entry for FitSent {
     }
 
     fn facts(&self, _: &About<'_>) -> Result<Vec<Fact>, Refusal> {
+        let fitted = Fitted {
+            part: &self.part,
+            place: &self.place,
+            description: &self.description,
+            lot: &self.lot,
+        };
+        Ok(vec![Fact::Fitted(fitted.read()?)])
+    }
+}
+
+/// A part that was fitted, as it is sent.
+pub(crate) struct Fitted<'a> {
+    pub(crate) part: &'a str,
+    pub(crate) place: &'a str,
+    pub(crate) description: &'a str,
+    pub(crate) lot: &'a str,
+}
+
+impl Fitted<'_> {
+    pub(crate) fn read(&self) -> Result<Fitting, Refusal> {
         let description = self.description.trim();
         if description.is_empty() {
             let what = "what was fitted";
             return Err(Refusal::Unfilled { what });
         }
         let lot = Some(self.lot.trim()).filter(|lot| !lot.is_empty());
-        Ok(vec![Fact::Fitted(Fitting {
-            part: Part::from_name(&self.part).ok_or_else(|| no_choice(&self.part, "part"))?,
-            place: place_from_key(&self.place)
-                .ok_or_else(|| no_choice(&self.place, "place on a car"))?,
+        Ok(Fitting {
+            part: Part::from_name(self.part).ok_or_else(|| no_choice(self.part, "part"))?,
+            place: place_from_key(self.place)
+                .ok_or_else(|| no_choice(self.place, "place on a car"))?,
             description: description.into(),
             lot: lot.map(Into::into),
-        })])
+        })
     }
 }
 
@@ -322,7 +342,8 @@ pub(crate) async fn form(
     .await
 }
 
-fn fit_fields(axles: Axles, second: &Markup) -> Markup {
+/// The fields of a part that was fitted.
+pub(crate) fn fit_fields(axles: Axles, second: &Markup) -> Markup {
     let ends = End::BOTH.map(Place::End);
     let places = ends
         .into_iter()

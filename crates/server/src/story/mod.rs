@@ -12,8 +12,8 @@ mod tests;
 pub(crate) use api::{__path_car_json, car_json};
 pub(crate) use change::{
     __path_describe_json, __path_fit_json, __path_letter_json, __path_note_json, __path_own_json,
-    DescribeSent, FitSent, LetterSent, NoteSent, OwnSent, describe_json, fit_json, form as change,
-    letter_json, note_json, own_json,
+    DescribeSent, FitSent, Fitted, LetterSent, NoteSent, OwnSent, describe_json, fit_fields,
+    fit_json, form as change, letter_json, note_json, own_json,
 };
 pub(crate) use entry::{__path_strike_json, StrikeSent, show as entry, strike_json};
 pub(crate) use sentence::sentence;

@@ -93,11 +93,12 @@ pub(crate) fn event_sent_as(
     row.map(|row| row.into_event(connection)).transpose()
 }
 
-struct EventRow {
-    seq: Seq,
-    car: CarId,
+/// A row of `event`, with the strike of it where there is one.
+pub(crate) struct EventRow {
+    pub(crate) seq: Seq,
+    pub(crate) car: CarId,
     kind: String,
-    at_us: i64,
+    pub(crate) at_us: i64,
     by: MemberId,
     second: Option<MemberId>,
     client_id: [u8; 16],
@@ -112,7 +113,7 @@ struct StruckRow {
 }
 
 impl EventRow {
-    fn read(row: &Row<'_>) -> rusqlite::Result<Self> {
+    pub(crate) fn read(row: &Row<'_>) -> rusqlite::Result<Self> {
         let struck_by: Option<Seq> = row.get(7)?;
         let struck = struck_by.map(|seq| {
             Ok::<_, rusqlite::Error>(StruckRow {
@@ -134,7 +135,11 @@ impl EventRow {
         })
     }
 
-    fn into_event(self, connection: &Connection) -> Result<CarEvent, Error> {
+    pub(crate) fn is_inspection(&self) -> bool {
+        self.kind == "inspection"
+    }
+
+    pub(crate) fn into_event(self, connection: &Connection) -> Result<CarEvent, Error> {
         let fact = load(connection, self.seq, &self.kind)?;
         let struck = self.struck.map(|struck| {
             let at = timestamp("strike", struck.seq, struck.at_us)?;
@@ -165,6 +170,14 @@ fn load(connection: &Connection, seq: Seq, kind: &str) -> Result<Fact, Error> {
         "inspection" => inspection::load(connection, seq).map(|own| Fact::Inspected(own.into())),
         kind => plain::load(connection, seq, kind),
     }
+}
+
+/// The inspection that an event is.
+pub(crate) fn inspection(
+    connection: &Connection,
+    seq: Seq,
+) -> Result<crate::RecordedInspection, Error> {
+    inspection::load(connection, seq)
 }
 
 /// The reading that an event is.

@@ -5,11 +5,13 @@ use std::sync::Arc;
 use gradeworthy_units::Amount;
 use jiff::civil::Date;
 
+use super::gravest::Gravest;
 use super::inspection::{Aspect, Finding, Grounds, Inspection, Line};
+use super::laid::Laid;
 use super::latest::{Latest, Read};
-use super::{overall, worst};
+use super::overall;
 use crate::Verdict;
-use crate::decision::{Bands, Judgeable, Tolerance, judge};
+use crate::decision::{Judgeable, judge};
 use crate::record::{Answer, Car, Check, Measure, Place, Record};
 use crate::rules::{ClassRules, Limit, Limited, RuleBook, ScaleRules};
 use crate::shop::Shop;
@@ -31,10 +33,7 @@ pub(super) struct Ruling<Q> {
     pub(super) check: Check,
     pub(super) aspect: Aspect,
     pub(super) place: Place,
-    pub(super) tolerance: Tolerance<Q>,
-    pub(super) caution: Q,
-    /// A guard band of the book's own, instead of r·U.
-    pub(super) guard: Option<Q>,
+    pub(super) laid: Laid<Q>,
     pub(super) grounds: Grounds,
 }
 
@@ -89,55 +88,54 @@ impl<'a> Bench<'a> {
             }
             return;
         };
-        let of = |amount: Option<Amount>| amount.and_then(|amount| Q::try_from(amount).ok());
+        let aspect = Aspect::Limited(limited);
+        let Some(laid) = self.laid(aspect) else {
+            return;
+        };
         let ruling = Ruling {
             check: limited.check(),
-            aspect: Aspect::Limited(limited),
+            aspect,
             place,
-            tolerance: Tolerance {
-                lower: of(limit.lower),
-                upper: of(limit.upper),
-            },
-            caution: of(limit.caution).unwrap_or(Q::NIL),
-            guard: of(limit.guard),
+            laid,
             grounds: Grounds {
                 clause: None,
                 authority: Some(Arc::clone(&limit.authority)),
             },
         };
-        let usual = of(limit.uncertainty).map(Judgeable::number);
-        self.judge(ruling, read.value, read.uncertainty(usual), read.stale);
+        let usual = limit.uncertainty.and_then(|own| Q::try_from(own).ok());
+        let uncertainty = read.uncertainty(usual.map(Judgeable::number));
+        self.judge(ruling, read.value, uncertainty, read.stale);
+    }
+
+    /// What the book lays on an aspect of this car.
+    pub(super) fn laid<Q: Judgeable + TryFrom<Amount>>(&self, aspect: Aspect) -> Option<Laid<Q>> {
+        Laid::on(aspect, self.car, self.rules?, self.class)
     }
 
     /// Judges a value and writes its line.
-    pub(super) fn judge<Q: Judgeable>(
+    pub(super) fn judge<Q: Judgeable + TryFrom<Amount>>(
         &mut self,
         ruling: Ruling<Q>,
         value: Q,
         uncertainty: Option<f64>,
         stale: bool,
     ) {
-        let expanded = uncertainty.map_or(0.0, |u| 2.0 * u);
-        let guard = ruling
-            .guard
-            .unwrap_or_else(|| Q::from_number(self.book.guard_factor * expanded));
-        let bands = Bands {
-            caution: ruling.caution,
-            guard,
-        };
-        let judged = judge(self.book.rule, value, ruling.tolerance, bands, uncertainty);
+        let expanded = uncertainty.map(|u| Q::from_number(2.0 * u));
+        let laid = ruling.laid;
+        let bands = laid.bands(self.book, expanded.unwrap_or(Q::NIL));
+        let judged = judge(self.book.rule, value, laid.tolerance, bands, uncertainty);
         let Some(judged) = judged else { return };
         self.lines.push(Line {
             check: ruling.check,
             aspect: ruling.aspect,
             place: ruling.place,
             reading: Some(value.into()),
-            lower: ruling.tolerance.lower.map(Into::into),
-            upper: ruling.tolerance.upper.map(Into::into),
+            lower: laid.tolerance.lower.map(Into::into),
+            upper: laid.tolerance.upper.map(Into::into),
             margin: Some(judged.margin.into()),
-            caution: (ruling.caution > Q::NIL).then(|| ruling.caution.into()),
-            guard: (guard > Q::NIL).then(|| guard.into()),
-            expanded_uncertainty: uncertainty.map(|u| Q::from_number(2.0 * u).into()),
+            caution: (bands.caution > Q::NIL).then(|| bands.caution.into()),
+            guard: (bands.guard > Q::NIL).then(|| bands.guard.into()),
+            expanded_uncertainty: expanded.map(Into::into),
             conformity: judged.conformity,
             verdict: if stale {
                 Verdict::Stale
@@ -198,11 +196,19 @@ impl<'a> Bench<'a> {
 
     /// Sums up: a verdict for each check, exceptions applied, and one for the car.
     pub(super) fn conclude(mut self, today: Date) -> Inspection {
-        let mut checks = [Verdict::NotChecked; Check::ALL.len()];
-        for check in Check::ALL {
-            checks[check as usize] = worst(&self.lines, check);
+        let mut gravest = Gravest::default();
+        for line in &self.lines {
+            gravest.add(line.check, line.verdict);
         }
-        self.excuse(&mut checks, today);
+        let findings = &mut self.findings;
+        let checks = gravest.concluded(self.car, self.book, today, |exception, check| {
+            findings.push(Finding::Excused {
+                tag: exception.tag.clone(),
+                check,
+                note: exception.note.clone(),
+            });
+        });
+        self.say_lapsed(today);
         self.lines.shrink_to_fit();
         let verdict = overall(&checks, &self.book.bench.required);
         Inspection {
@@ -215,23 +221,11 @@ impl<'a> Bench<'a> {
         }
     }
 
-    fn excuse(&mut self, checks: &mut [Verdict; Check::ALL.len()], today: Date) {
+    fn say_lapsed(&mut self, today: Date) {
         if self.car.tags.is_empty() {
             return;
         }
-        let (holding, lapsed) = self.book.exceptions_for(self.car, today);
-        for exception in holding {
-            for check in &exception.waives {
-                if checks[*check as usize] == Verdict::BadOrder {
-                    checks[*check as usize] = self.excused(*check);
-                    self.findings.push(Finding::Excused {
-                        tag: exception.tag.clone(),
-                        check: *check,
-                        note: exception.note.clone(),
-                    });
-                }
-            }
-        }
+        let (_, lapsed) = self.book.exceptions_for(self.car, today);
         for exception in lapsed {
             if let Some(until) = exception.until {
                 self.findings.push(Finding::ExceptionLapsed {
@@ -240,15 +234,5 @@ impl<'a> Bench<'a> {
                 });
             }
         }
-    }
-
-    /// The verdict of a check whose bad orders are excused; what is stale or was not read is not.
-    fn excused(&self, check: Check) -> Verdict {
-        let lines = self.lines.iter().filter(|line| line.check == check);
-        let rest = lines.map(|line| match line.verdict {
-            Verdict::BadOrder => Verdict::Watch,
-            other => other,
-        });
-        rest.max().unwrap_or(Verdict::NotChecked)
     }
 }

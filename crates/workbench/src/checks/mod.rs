@@ -7,7 +7,10 @@
 //! Units: exact lengths and masses throughout; angles, grades and probabilities as floats.
 
 mod bench;
+mod gravest;
+mod held;
 mod inspection;
+mod laid;
 mod latest;
 mod station;
 
@@ -23,6 +26,7 @@ mod wheels;
 
 pub(crate) use balance::support;
 pub(crate) use bench::Bench;
+pub use held::Held;
 pub use inspection::{Aspect, Finding, Grounds, Inspection, Line};
 pub(crate) use seating::{Seated, seat};
 pub use station::{is_used, judged_with};
@@ -80,16 +84,6 @@ pub fn overall(checks: &[Verdict; Check::ALL.len()], required: &[Check]) -> Verd
     let graver = |worst: Verdict, check: Check| worst.max(checks[check as usize]);
     let all = Check::ALL.into_iter().filter(counts);
     all.fold(Verdict::Fit, graver)
-}
-
-/// The worst of the lines of one check; `NotChecked` when there is none.
-fn worst(lines: &[Line], check: Check) -> Verdict {
-    lines
-        .iter()
-        .filter(|line| line.check == check)
-        .map(|line| line.verdict)
-        .max()
-        .unwrap_or(Verdict::NotChecked)
 }
 
 /// How far two lengths are apart.

@@ -4,12 +4,11 @@
 //! predicted from the spin times by the shop's own pairs of spin and grade.
 //! No conversion from seconds to grade is built in: without pairs a spin is judged as a spin.
 
-use gradeworthy_units::{Amount, Grade, Time};
+use gradeworthy_units::{Grade, Time};
 
 use super::bench::{Bench, Ruling};
 use super::inspection::{Aspect, Grounds};
 use super::latest::Read;
-use crate::decision::{Judgeable, Tolerance};
 use crate::mechanics::coast::{CoastFit, Gate, Run, Setup};
 use crate::mechanics::spin::{Calibration, Pair, Reach, Scatter, SpinError};
 use crate::record::{Check, End, Measure, Place};
@@ -182,17 +181,14 @@ fn write_prediction(bench: &mut Bench<'_>, predicted: Predicted) {
     let Some(limit) = bench.limit(Limited::RollGrade) else {
         return;
     };
-    let grade = |amount: Option<Amount>| amount.and_then(|amount| Grade::try_from(amount).ok());
+    let Some(laid) = bench.laid(Aspect::SpinGrade) else {
+        return;
+    };
     let ruling = Ruling {
         check: Check::Spin,
         aspect: Aspect::SpinGrade,
         place: Place::Car,
-        tolerance: Tolerance {
-            lower: grade(limit.lower),
-            upper: grade(limit.upper),
-        },
-        caution: grade(limit.caution).unwrap_or(Grade::NIL),
-        guard: None,
+        laid,
         grounds: Grounds {
             clause: None,
             authority: Some(std::sync::Arc::clone(&limit.authority)),

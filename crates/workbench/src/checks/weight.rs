@@ -7,7 +7,7 @@ use gradeworthy_units::{Length, Mass};
 
 use super::bench::{Bench, Ruling};
 use super::inspection::{Aspect, Finding, Grounds};
-use crate::decision::{Judgeable, Tolerance};
+use crate::decision::Judgeable;
 use crate::record::{Car, Check, Measure, Place};
 use crate::rules::{WeightKind, WeightRule};
 
@@ -22,7 +22,7 @@ pub(super) fn check(bench: &mut Bench<'_>) {
         });
         return;
     };
-    let Some(target) = target(rule, bench.car) else {
+    let Some(laid) = bench.laid(Aspect::Weight) else {
         bench.missing(Check::Weight, what_is_missing(rule));
         let reading = Some(read.value.into());
         bench.not_judged(Check::Weight, Aspect::Weight, Place::Car, reading);
@@ -32,12 +32,7 @@ pub(super) fn check(bench: &mut Bench<'_>) {
         check: Check::Weight,
         aspect: Aspect::Weight,
         place: Place::Car,
-        tolerance: Tolerance {
-            lower: Some(target - rule.under),
-            upper: rule.over.map(|over| target + over),
-        },
-        caution: rule.caution,
-        guard: rule.guard,
+        laid,
         grounds: Grounds {
             clause: None,
             authority: Some(Arc::clone(&rule.authority)),

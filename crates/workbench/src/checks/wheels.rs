@@ -12,7 +12,7 @@ use super::apart;
 use super::bench::{Bench, Ruling};
 use super::inspection::{Aspect, Finding, Grounds};
 use super::latest::Read;
-use crate::decision::{Judgeable, Tolerance, combined};
+use crate::decision::{Judgeable, combined};
 use crate::mechanics::runout::Runout;
 use crate::mechanics::wheelset::{
     BackToBack, ConstraintKind, Edge, Judgement, Uncertainty, Wheel, Wheelset,
@@ -244,18 +244,15 @@ fn say_assumed(bench: &mut Bench<'_>, read: &AxleRead) {
 
 fn write_lines(bench: &mut Bench<'_>, rules: &WheelRules, axle: u8, read: &AxleRead) {
     for constraint in read.judgement.constraints() {
-        let lower = is_lower(constraint.kind);
+        let aspect = Aspect::Wheel(constraint.kind);
+        let Some(laid) = bench.laid::<Length>(aspect) else {
+            continue;
+        };
         let ruling = Ruling {
             check: Check::Wheelsets,
-            aspect: Aspect::Wheel(constraint.kind),
+            aspect,
             place: place(axle, constraint.kind),
-            tolerance: if lower {
-                Tolerance::at_least(constraint.limit)
-            } else {
-                Tolerance::at_most(constraint.limit)
-            },
-            caution: rules.caution,
-            guard: rules.guard,
+            laid,
             grounds: Grounds {
                 clause: rules.clause(constraint.kind).cloned(),
                 authority: Some(std::sync::Arc::clone(rules.authority(constraint.kind))),
@@ -271,15 +268,6 @@ fn write_lines(bench: &mut Bench<'_>, rules: &WheelRules, axle: u8, read: &AxleR
             read.stale.touch(constraint.kind),
         );
     }
-}
-
-fn is_lower(kind: ConstraintKind) -> bool {
-    use ConstraintKind as C;
-    kind.edge() == Edge::Lower
-        || matches!(
-            kind,
-            C::FlangeThicknessMin(_) | C::FlangeDepthMin(_) | C::TireWidthMin(_)
-        )
 }
 
 fn place(axle: u8, kind: ConstraintKind) -> Place {

@@ -72,6 +72,47 @@ impl ConstraintKind {
 }
 
 impl ConstraintKind {
+    /// Every constraint on a wheelset.
+    pub fn all() -> impl Iterator<Item = Self> {
+        let pair = [
+            Self::Span,
+            Self::BackToBackMin,
+            Self::BackToBackMax,
+            Self::Gauge,
+        ];
+        let wheel = |side| {
+            [
+                Self::TreadSupport(side),
+                Self::CheckGaugeMin(side),
+                Self::CheckGaugeMax(side),
+                Self::Flangeway(side),
+                Self::FlangeThicknessMin(side),
+                Self::FlangeThicknessMax(side),
+                Self::FlangeDepthMin(side),
+                Self::FlangeDepthMax(side),
+                Self::TireWidthMin(side),
+                Self::TireWidthMax(side),
+            ]
+        };
+        pair.into_iter()
+            .chain(Side::BOTH.into_iter().flat_map(wheel))
+    }
+
+    /// Whether its limit is a least one; the others are greatest ones.
+    #[must_use]
+    pub const fn is_lower(self) -> bool {
+        matches!(
+            self,
+            Self::Span
+                | Self::BackToBackMin
+                | Self::TreadSupport(_)
+                | Self::CheckGaugeMin(_)
+                | Self::FlangeThicknessMin(_)
+                | Self::FlangeDepthMin(_)
+                | Self::TireWidthMin(_)
+        )
+    }
+
     /// The same constraint on the other wheel; itself where it concerns the pair.
     #[must_use]
     pub const fn mirrored(self) -> Self {
@@ -168,31 +209,12 @@ pub(super) struct Tally {
 }
 
 impl Tally {
-    pub(super) fn at_least(
-        &mut self,
-        kind: ConstraintKind,
-        found: Option<Length>,
-        limit: Option<Length>,
-    ) {
-        self.enter(kind, found, limit, |found, limit| found - limit);
-    }
-
-    pub(super) fn at_most(
-        &mut self,
-        kind: ConstraintKind,
-        found: Option<Length>,
-        limit: Option<Length>,
-    ) {
-        self.enter(kind, found, limit, |found, limit| limit - found);
-    }
-
     #[inline]
-    fn enter(
+    pub(super) fn enter(
         &mut self,
         kind: ConstraintKind,
         found: Option<Length>,
         limit: Option<Length>,
-        margin: impl Fn(Length, Length) -> Length,
     ) {
         let Some(limit) = limit else { return };
         if let Some(found) = found {
@@ -200,7 +222,11 @@ impl Tally {
                 kind,
                 found,
                 limit,
-                margin: margin(found, limit),
+                margin: if kind.is_lower() {
+                    found - limit
+                } else {
+                    limit - found
+                },
             });
             self.judged_count += 1;
         } else {

@@ -4,7 +4,7 @@ use gradeworthy_units::Length;
 
 use super::constraint::Tally;
 use super::readings::{check_positive, check_short};
-use super::{BackToBack, ConstraintKind, Side, Wheel, Wheelset, WheelsetError};
+use super::{BackToBack, ConstraintKind, Side, Wheelset, WheelsetError};
 
 /// Limits as a standard or a club prints them; `None` where it does not.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -120,91 +120,60 @@ impl FunctionalLimits {
         Some(self.limits.gauge_max? + self.clearances.tread_support - self.limits.check_gauge_max?)
     }
 
+    /// What a constraint is held against, clearance included; `None` where nothing is printed.
+    #[must_use]
+    pub fn limit(&self, kind: ConstraintKind) -> Option<Length> {
+        use ConstraintKind as C;
+        let (limits, clear) = (&self.limits, &self.clearances);
+        match kind {
+            C::Span => limits.span_max.map(|span| span + clear.span),
+            C::BackToBackMin => limits.back_to_back_min,
+            C::BackToBackMax => limits.back_to_back_max,
+            C::Gauge => limits.gauge_min.map(|gauge| gauge - clear.gauge),
+            C::TreadSupport(_) => limits.gauge_max.map(|gauge| gauge + clear.tread_support),
+            C::CheckGaugeMin(_) => limits.check_gauge_min,
+            C::CheckGaugeMax(_) => limits.check_gauge_max,
+            C::Flangeway(_) => limits.flangeway.map(|f| f - clear.flangeway),
+            C::FlangeThicknessMin(_) => limits.flange_thickness_min,
+            C::FlangeThicknessMax(_) => limits.flange_thickness_max,
+            C::FlangeDepthMin(_) => limits.flange_depth_min,
+            C::FlangeDepthMax(_) => limits.flange_depth_max,
+            C::TireWidthMin(_) => limits.tire_width_min,
+            C::TireWidthMax(_) => limits.tire_width_max,
+        }
+    }
+
     /// Every constraint on this wheelset.
     pub(super) fn tally(&self, wheelset: &Wheelset) -> Tally {
-        let (limits, clear) = (&self.limits, &self.clearances);
+        use ConstraintKind as C;
         let BackToBack { low, high } = wheelset.back_to_back;
         let mut tally = Tally::default();
-        let span = limits.span_max.map(|span| span + clear.span);
-        tally.at_least(ConstraintKind::Span, Some(low), span);
-        tally.at_least(
-            ConstraintKind::BackToBackMin,
-            Some(low),
-            limits.back_to_back_min,
-        );
-        tally.at_most(
-            ConstraintKind::BackToBackMax,
-            Some(high),
-            limits.back_to_back_max,
-        );
+        let mut enter = |kind: C, found| tally.enter(kind, found, self.limit(kind));
+        enter(C::Span, Some(low));
+        enter(C::BackToBackMin, Some(low));
+        enter(C::BackToBackMax, Some(high));
         let over_flanges = sum(
             wheelset.left.flange_thickness,
             wheelset.right.flange_thickness,
         );
-        tally.at_most(
-            ConstraintKind::Gauge,
-            over_flanges.map(|flanges| high + flanges),
-            limits.gauge_min.map(|gauge| gauge - clear.gauge),
-        );
+        enter(C::Gauge, over_flanges.map(|flanges| high + flanges));
         for side in Side::BOTH {
-            let flange = wheelset.wheel(side).flange_thickness;
+            let wheel = wheelset.wheel(side);
+            let (flange, tire) = (wheel.flange_thickness, wheel.tire_width);
             let opposite_flange = wheelset.wheel(side.other()).flange_thickness;
-            let reach = sum(opposite_flange, wheelset.wheel(side).tire_width);
-            tally.at_least(
-                ConstraintKind::TreadSupport(side),
-                reach.map(|reach| low + reach),
-                limits.gauge_max.map(|gauge| gauge + clear.tread_support),
-            );
-            tally.at_least(
-                ConstraintKind::CheckGaugeMin(side),
-                flange.map(|flange| low + flange),
-                limits.check_gauge_min,
-            );
-            tally.at_most(
-                ConstraintKind::CheckGaugeMax(side),
-                flange.map(|flange| high + flange),
-                limits.check_gauge_max,
-            );
-            self.tally_wheel(&mut tally, side, wheelset.wheel(side));
+            let reach = sum(opposite_flange, tire);
+            enter(C::TreadSupport(side), reach.map(|reach| low + reach));
+            enter(C::CheckGaugeMin(side), flange.map(|flange| low + flange));
+            enter(C::CheckGaugeMax(side), flange.map(|flange| high + flange));
+            enter(C::Flangeway(side), flange);
+            enter(C::FlangeThicknessMin(side), flange);
+            enter(C::FlangeThicknessMax(side), flange);
+            enter(C::FlangeDepthMin(side), wheel.flange_depth);
+            enter(C::FlangeDepthMax(side), wheel.flange_depth);
+            enter(C::TireWidthMin(side), tire);
+            enter(C::TireWidthMax(side), tire);
         }
         tally
-    }
-
-    fn tally_wheel(&self, tally: &mut Tally, side: Side, wheel: &Wheel) {
-        let limits = &self.limits;
-        let (flange, depth, tire) = (wheel.flange_thickness, wheel.flange_depth, wheel.tire_width);
-        let flangeway = limits.flangeway.map(|f| f - self.clearances.flangeway);
-        tally.at_most(ConstraintKind::Flangeway(side), flange, flangeway);
-        tally.at_least(
-            ConstraintKind::FlangeThicknessMin(side),
-            flange,
-            limits.flange_thickness_min,
-        );
-        tally.at_most(
-            ConstraintKind::FlangeThicknessMax(side),
-            flange,
-            limits.flange_thickness_max,
-        );
-        tally.at_least(
-            ConstraintKind::FlangeDepthMin(side),
-            depth,
-            limits.flange_depth_min,
-        );
-        tally.at_most(
-            ConstraintKind::FlangeDepthMax(side),
-            depth,
-            limits.flange_depth_max,
-        );
-        tally.at_least(
-            ConstraintKind::TireWidthMin(side),
-            tire,
-            limits.tire_width_min,
-        );
-        tally.at_most(
-            ConstraintKind::TireWidthMax(side),
-            tire,
-            limits.tire_width_max,
-        );
     }
 }
 
