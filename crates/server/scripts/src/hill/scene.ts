@@ -60,7 +60,7 @@ class Stage {
   private readonly across: { from: number; to: number; until: number };
 
   constructor(
-    private readonly section: HTMLElement,
+    section: HTMLElement,
     private readonly film: SceneFilm,
   ) {
     this.plan = all(section, "svg.plan g.train line");
