@@ -9,7 +9,7 @@ use std::ops::ControlFlow;
 use criterion::{Criterion, criterion_group, criterion_main};
 use gradeworthy_train::odds::{Draws, Odds, OddsError, Problem, odds, usual};
 use gradeworthy_train::statics::Condition;
-use gradeworthy_train::sweep::{Check, SlackRule, Trial};
+use gradeworthy_train::sweep::{Check, Cores, SlackRule, Trial};
 
 #[path = "../examples/invented/mod.rs"]
 mod invented;
@@ -58,33 +58,33 @@ fn anew(problem: &Problem<'_>) -> Result<Vec<Trial>, OddsError> {
 }
 
 fn trips(criterion: &mut Criterion) {
-    let single = rayon::ThreadPoolBuilder::new().num_threads(1).build();
-    let single = single.expect("a pool of one");
     let unknowns = usual();
     for (cars, metres) in [(50, 49.0), (100, 57.0)] {
         let train = invented::train(cars, &[0, 1, cars / 2, cars + 3]).expect("sound");
         let line = invented::line(metres).expect("sound");
-        let problem = Problem {
+        let on_cores = |cores| Problem {
             train: &train,
             line: &line,
             check: Check {
                 slack: SlackRule::AllStretched,
+                cores,
                 ..Check::new(Condition::Running, 0.25)
             },
             unknowns: &unknowns,
             trips: TRIPS,
         };
-        let plain = single.install(|| anew(&problem)).expect("trips");
-        assert_eq!(plain, kept(&problem).expect("trips").trips, "the same work");
+        let (one, all) = (on_cores(Cores::One), on_cores(Cores::All));
+        let plain = anew(&one).expect("trips");
+        assert_eq!(plain, kept(&one).expect("trips").trips, "the same work");
         let name = |how: &str| format!("odds/{cars} cars/{TRIPS} trips/{how}");
         criterion.bench_function(&name("plain loop, placed anew"), |bench| {
-            bench.iter(|| single.install(|| anew(&problem)));
+            bench.iter(|| anew(&one));
         });
         criterion.bench_function(&name("places kept, one core"), |bench| {
-            bench.iter(|| single.install(|| kept(&problem)));
+            bench.iter(|| kept(&one));
         });
         criterion.bench_function(&name("places kept, all cores"), |bench| {
-            bench.iter(|| kept(&problem));
+            bench.iter(|| kept(&all));
         });
     }
 }

@@ -13,7 +13,8 @@ use crate::guard::Caller;
 use crate::jobs::{Job, JobId, Outcome, Progress};
 use crate::refusal::Refusal;
 
-/// Trips that are drawn at the most. ASSUMED: an hour's work of a small machine for a hundred cars.
+/// Trips that are drawn at the most. ASSUMED: some ten minutes of a small machine for a hundred cars; more
+/// would narrow the interval to a part of a per cent, which no spread here bears.
 pub(crate) const TRIPS_MOST: usize = 100_000;
 
 /// What is asked.
@@ -104,6 +105,7 @@ impl Asked {
         watch: &(dyn Fn(usize, usize) -> std::ops::ControlFlow<()> + Sync),
     ) -> Result<Side, Refusal> {
         let Joined { consist, line, .. } = question.join(app)?;
+        // On one core, as a climb: the others are the benches'.
         let asked = OddsAsked {
             check: question.asked().check,
             trips: self.trips,

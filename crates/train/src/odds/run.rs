@@ -9,7 +9,7 @@ use super::Draws;
 use super::interval::{Interval, clopper_pearson};
 use super::unknown::{Sharing, Unknown};
 use crate::margins::Mode;
-use crate::sweep::{Check, Evaluation, EvaluationError, SweepError, Trial};
+use crate::sweep::{Check, Cores, Evaluation, EvaluationError, SweepError, Trial};
 use crate::track::Alignment;
 use crate::vehicle::{Quantity, Sourced, Train, TrainError, Vehicle, VehicleError};
 
@@ -20,7 +20,8 @@ pub struct Problem<'a> {
     pub train: &'a Train,
     /// The line.
     pub line: &'a Alignment,
-    /// What the train does, and how far apart the places are that are looked at.
+    /// What the train does, how far apart the places are that are looked at, and how many cores share
+    /// the trips.
     pub check: Check,
     /// What is not known.
     pub unknowns: &'a [Unknown],
@@ -159,10 +160,14 @@ pub fn odds(
         }
         Ok(Some(trip))
     };
-    let trips: Vec<Option<Trial>> = (0..problem.trips)
-        .into_par_iter()
-        .map(trip)
-        .collect::<Result<_, _>>()?;
+    let numbers = 0..problem.trips;
+    let trips: Vec<Option<Trial>> = match problem.check.cores {
+        Cores::One => numbers.map(trip).collect::<Result<_, _>>()?,
+        Cores::All => numbers
+            .into_par_iter()
+            .map(trip)
+            .collect::<Result<_, _>>()?,
+    };
     Ok(Odds {
         trips: trips.into_iter().flatten().collect(),
         asked: problem.trips,

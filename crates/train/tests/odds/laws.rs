@@ -4,7 +4,7 @@ use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use gradeworthy_train::odds::{Problem, Sharing, Unknown, narrowing, odds, usual};
-use gradeworthy_train::sweep::{Check, Evaluation, sweep, train_margin};
+use gradeworthy_train::sweep::{Check, Cores, Evaluation, sweep, train_margin};
 use gradeworthy_train::track::PlanSegment;
 use gradeworthy_train::vehicle::{Class, Quantity as Q, Sourced, Train, Vehicle};
 
@@ -84,14 +84,21 @@ fn two_make_ups_of_the_same_cars_meet_the_same_chance() {
 
 #[test]
 fn the_trips_are_the_same_on_one_core_and_on_many() {
-    let train = hauled(0.7, 0.02);
+    let (train, line) = (hauled(0.7, 0.02), straight());
     let unknowns = [drag(Sharing::PerVehicle, 0.2)];
-    let on_cores = |count| {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(count).build();
-        pool.expect("a pool")
-            .install(|| run(&train, &unknowns, 60, 9))
+    let on_cores = |cores| {
+        let problem = Problem {
+            train: &train,
+            line: &line,
+            check: Check { cores, ..check() },
+            unknowns: &unknowns,
+            trips: 60,
+        };
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(3).build();
+        let trips = || odds(&problem, &Keyed(9), &on).expect("odds");
+        pool.expect("a pool").install(trips)
     };
-    assert_eq!(on_cores(1), on_cores(3));
+    assert_eq!(on_cores(Cores::One), on_cores(Cores::All));
 }
 
 #[test]

@@ -7,8 +7,8 @@ use std::ops::ControlFlow;
 use gradeworthy_train::dynamics::{Config, StopReason};
 use gradeworthy_train::placement::{Placer, Slack};
 use gradeworthy_train::scene::{
-    Change, Couplers, Doing, Jolt, Played, Scene, SceneError, Start, Who, play, read_scene, stage,
-    write_scene,
+    Change, Couplers, Doing, Jolt, Played, Scene, SceneError, Start, Usual, Who, play, read_scene,
+    stage, write_scene,
 };
 use gradeworthy_train::statics::Condition;
 use gradeworthy_train::sweep::{Check, snapshot};
@@ -325,6 +325,29 @@ fn any_change() -> impl Strategy<Value = Change> {
 }
 
 proptest! {
+    /// A scene file comes from anybody who may make up trains: whatever was done to it, it is refused with
+    /// its reasons, or it is a scene that is written and read back as the same.
+    #[test]
+    fn a_spoilt_file_is_refused_in_words_or_is_a_scene(
+        usual in prop::sample::select(Usual::ALL.to_vec()),
+        spoilt in prop::collection::vec((any::<prop::sample::Index>(), 0_usize..9, ".{0,6}"), 1..4),
+    ) {
+        let mut text: Vec<char> = write_scene(&usual.scene(12.5)).chars().collect();
+        for (at, length, instead) in spoilt {
+            let from = at.index(text.len() + 1);
+            let to = (from + length).min(text.len());
+            text.splice(from..to, instead.chars());
+        }
+        let text: String = text.into_iter().collect();
+        match read_scene(&text) {
+            Err(errors) => prop_assert!(!errors.to_string().is_empty()),
+            Ok(own) => prop_assert_eq!(
+                write_scene(&read_scene(&write_scene(&own)).expect("it reads back")),
+                write_scene(&own)
+            ),
+        }
+    }
+
     #[test]
     fn what_is_written_reads_back(
         mut changes in proptest::collection::vec(any_change(), 0..5),

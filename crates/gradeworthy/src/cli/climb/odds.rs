@@ -7,7 +7,7 @@ use anyhow::anyhow;
 use gradeworthy_reports::climb::odds::{self as report, OddsReport, beside};
 use gradeworthy_reports::climb::{Consist, Line, OddsAnswer, OddsAsked, answer_odds};
 use gradeworthy_reports::text::wrapped;
-use gradeworthy_train::sweep::Check;
+use gradeworthy_train::sweep::{Check, Cores};
 
 use super::super::terminal;
 
@@ -70,7 +70,10 @@ fn draw(asked: &Asked, side: &Side, narrow: bool) -> anyhow::Result<OddsAnswer> 
         &side.consist,
         &side.line,
         OddsAsked {
-            check: asked.check,
+            check: Check {
+                cores: Cores::All,
+                ..asked.check
+            },
             trips: asked.trips,
             seed: asked.seed,
             narrow,

@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 use gradeworthy_train::odds::{
     Draws, Narrowing, Odds, OddsError, Problem, narrowing, narrowing_trips, odds, usual,
 };
-use gradeworthy_train::sweep::{Check, Cores};
+use gradeworthy_train::sweep::Check;
 use sha2::{Digest, Sha256};
 
 use super::answer::Line;
@@ -62,7 +62,7 @@ impl Draws for Seeded {
 /// What is asked.
 #[derive(Clone, Copy, Debug)]
 pub struct OddsAsked {
-    /// What the train does; places are [`STEP_M`] apart.
+    /// What the train does, and how many cores share the trips; places are [`STEP_M`] apart.
     pub check: Check,
     /// How many trips.
     pub trips: usize,
@@ -99,7 +99,6 @@ pub fn answer_odds(
         line: &line.alignment,
         check: Check {
             step_m: STEP_M,
-            cores: Cores::All,
             ..asked.check
         },
         unknowns: &unknowns,
