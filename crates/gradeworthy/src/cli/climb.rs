@@ -270,7 +270,9 @@ impl Climb {
             let changed = write_train(&plan.after(first, consist)?.as_order(&inputs.order));
             read_train(&changed).with_context(|| {
                 let path = path.display();
-                format!("the first advice would part a block, so {path} is not written; undo the block")
+                format!(
+                    "the first advice would part a block, so {path} is not written; undo the block"
+                )
             })?;
             std::fs::write(path, changed)
                 .with_context(|| format!("cannot write {}", path.display()))?;
