@@ -24,6 +24,9 @@ fn err(output: &Output) -> String {
     String::from_utf8(output.stderr.clone()).expect("text")
 }
 
+/// With places of the head 200 mm apart, for a search that takes long.
+const COARSE: &str = "(coarse)";
+
 /// The sample in a folder, with one file changed.
 struct Folder(tempfile::TempDir);
 
@@ -69,8 +72,9 @@ impl Folder {
         .collect();
         let mut arguments: Vec<&str> = named.iter().map(String::as_str).collect();
         arguments.extend(["--day", "2026-11-25"]);
-        arguments.extend(more);
-        run(&arguments)
+        arguments.extend(more.iter().filter(|own| **own != COARSE));
+        let step = if more.contains(&COARSE) { "200" } else { "40" };
+        run_every(step, &arguments)
     }
 }
 
@@ -161,6 +165,24 @@ fn following_the_advice_on_the_failing_sample_gives_a_train_that_passes() {
     assert!(out(&said).contains("WQX 110"), "{}", out(&said));
     let changed = run(&["--sample", "--train", path, "--format", "json"]);
     assert_eq!(changed.status.code(), Some(0), "{}", err(&changed));
+}
+
+#[test]
+fn a_change_that_would_part_a_block_is_refused_and_not_written() {
+    let folder = Folder::new();
+    let text = folder.text("train.toml");
+    let names: Vec<&str> = text.split('"').collect();
+    let flat = names.iter().position(|own| *own == "WQX 110");
+    let ahead = names[flat.expect("the flat") - 2];
+    let block = format!("blocks = [[\"{ahead}\", \"WQX 110\"]]\nconsist =");
+    folder.change("train.toml", "consist =", &block);
+    let changed = folder.path("changed.toml");
+    let path = changed.to_str().expect("a plain path");
+    let output = folder.climb("train.toml", &[COARSE, "--advise", "--changed", path]);
+    assert_eq!(output.status.code(), Some(2));
+    let why = "the first advice would part a block";
+    assert!(err(&output).contains(why), "{}", err(&output));
+    assert!(!changed.exists());
 }
 
 #[test]

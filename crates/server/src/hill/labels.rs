@@ -1,9 +1,11 @@
 //! Where words stand on a drawing: beside what they name, off every line, off each other, on the sheet.
 //!
-//! Each label tries every place of a fine grid over the sheet; the cheapest is taken, and the nearer a place
-//! is to what it names, the cheaper it is. A place that lies on a line, on another label or beyond the edge is never taken
-//! while there is another; one nearer to what another label names is dearer. A label that stands far off gets a thin line to what it names, and a place
-//! whose thin line crosses the track is dearer.
+//! Each label tries every place of a fine grid over the sheet; the cheapest is taken, and the nearer a
+//! place is to what it names, the cheaper it is.
+//! A place that lies on a line, on another label or beyond the edge is never taken while there is
+//! another; one nearer to what another label names is dearer.
+//! A label that stands far off gets a thin line to what it names, and a place whose thin line crosses
+//! the track is dearer.
 //!
 //! ASSUMED: a letter is [`LETTER`] of the size of its words wide. It is wider than the letters of common
 //! faces in bold, so that a label is rather kept too far off than too near.
@@ -212,16 +214,16 @@ impl Ground<'_> {
             .filter(|own| own.frame.grown(6.0).meets(frame));
         let onto_leaders = placed.iter().filter_map(|own| own.leader);
         let onto_leaders = onto_leaders.filter(|own| frame.grown(3.0).is_crossed(*own));
-        let clashes = crossed + 50 * (onto.count() + onto_leaders.count());
+        let leader = self.leader(frame, anchor);
+        let over = placed.iter().filter(|own| {
+            let kept = own.frame.grown(3.0);
+            leader.is_some_and(|own| kept.is_crossed(own))
+        });
+        let clashes = crossed + 50 * (onto.count() + onto_leaders.count() + over.count());
         #[expect(clippy::cast_precision_loss, reason = "a count of lines")]
         let clashes = clashes as f64;
-        let mut cost = away + ON_SOMETHING * clashes;
-        if let Some(leader) = self.leader(frame, anchor) {
-            let across = pairs(lines).any(|own| crosses(own, leader));
-            let over = placed.iter().any(|own| own.frame.is_crossed(leader));
-            cost += CROSSING * (f64::from(u8::from(across)) + 4.0 * f64::from(u8::from(over)));
-        }
-        cost
+        let across = leader.is_some_and(|leader| pairs(lines).any(|own| crosses(own, leader)));
+        away + ON_SOMETHING * clashes + if across { CROSSING } else { 0.0 }
     }
 
     /// The thin line from what is named to its name, where the name stands far off.
@@ -288,8 +290,13 @@ mod tests {
             for line in pairs(ground.lines) {
                 assert!(!own.frame.is_crossed(line), "{:?} on {line:?}", own.rows);
             }
-            for other in &labels[..index] {
+            for (_, other) in labels.iter().enumerate().filter(|own| own.0 != index) {
                 assert!(!own.frame.meets(other.frame), "{own:?} on {other:?}");
+                let leader = other.leader;
+                assert!(
+                    leader.is_none_or(|leader| !own.frame.is_crossed(leader)),
+                    "{own:?}"
+                );
             }
             for k in 0..2 {
                 assert!(own.frame.middle[k] - own.frame.half[k] >= 0.0, "{own:?}");

@@ -27,7 +27,8 @@ pub(crate) struct Format {
     edge: f64,
     /// How high a plan may be.
     plan_most: f64,
-    /// Room for names under it.
+    /// Room for names over it and under it.
+    over: f64,
     under: f64,
     profile: f64,
     /// The greatest size at which the style sheet sets its words.
@@ -47,6 +48,7 @@ pub(crate) const WIDE: Format = Format {
     width: 1000.0,
     edge: 34.0,
     plan_most: 460.0,
+    over: 34.0,
     under: 0.0,
     profile: 170.0,
     words: 23.0,
@@ -62,6 +64,7 @@ pub(crate) const SLIM: Format = Format {
     width: 360.0,
     edge: 22.0,
     plan_most: 400.0,
+    over: 0.0,
     under: 40.0,
     profile: 126.0,
     words: 18.0,
@@ -400,9 +403,9 @@ fn turned(points: &[[f64; 4]], format: &Format) -> ([f64; 6], f64) {
         -scale * sin,
         -scale * cos,
         middle[0] - scale * left,
-        middle[1] - scale * top,
+        format.over + middle[1] - scale * top,
     ];
-    (matrix, height + format.under)
+    (matrix, format.over + height + format.under)
 }
 
 fn beyond(findings: &[Finding]) -> Vec<&Finding> {
