@@ -43,9 +43,41 @@ journey("a closer height is tried, drafted and put in force from a day", "sample
   // The draft tried on the fleet says what the question said.
   assert.equal(await page.locator("[role=status]").first().textContent(), answer);
   await visit.audit("draft");
+  await visit.documentPicture("draft");
   await page.getByRole("button", { name: "Put in force from that day" }).click();
   await page.waitForURL(/\/rules\?edition=5/);
   assert.match((await page.locator("main").textContent()) ?? "", /edition 5/);
+  await page.getByLabel("Words of its name").fill("HO coupler height");
+  // The list follows the words; what was opened before it came would be closed again.
+  await page.getByText("1 settings").waitFor();
+  await page.getByText("So since edition 5").first().click();
+  await page.locator("#settings").evaluate((own) => own.scrollIntoView({ block: "center" }));
+  await visit.documentPicture("new-edition");
+  await visit.audit("new-edition");
+});
+
+journey("a lot is entered on all cars of a search, and compared with the rest", "sample", async (club) => {
+  const visit = await club.member("Inspector", { size: "desktop", scheme: "light" });
+  const { page } = visit;
+  await page.goto("/fleet?q=hopper+zbr");
+  const count = ((await page.locator("#found strong").first().textContent()) ?? "").trim();
+  await page.getByRole("link", { name: "Enter a part or lot on them" }).click();
+  await page.getByText(`For ${count} cars`).waitFor();
+  await visit.audit("fit");
+  await page.locator("select[name=part]").selectOption("wheelset");
+  await page.locator("select[name=place]").selectOption("car");
+  await page.getByLabel("Maker and kind").fill("steel, 33 in");
+  await page.getByLabel("Lot, where known").fill("W-2026-11");
+  await page.getByRole("button", { name: "Enter the part" }).click();
+  await page.waitForURL(/lot=W-2026-11/);
+  assert.equal((await page.locator("#found strong").first().textContent())?.trim(), count);
+  await page.goto("/fleet/lots");
+  const row = page.getByRole("row", { name: /W-2026-11/ });
+  assert.match((await row.textContent()) ?? "", new RegExp(`${count}`));
+  await row.getByRole("link", { name: "Compare" }).click();
+  await page.getByText("wheelset, steel, 33 in, lot W-2026-11").waitFor();
+  await visit.audit("lots-compared");
+  await visit.documentPicture("lots");
 });
 
 journey("the fleet's rooms can be read and used by everybody", "sample", async (club) => {

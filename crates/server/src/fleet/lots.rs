@@ -171,7 +171,7 @@ fn chance(own: &Compared) -> Markup {
     };
     html! {
         @if is_real(own) { strong { "differs" } } @else { "may be chance" }
-        ", p = " (shown(test.p)) " " (method) ", adjusted " (shown(adjusted))
+        ", p " (shown(test.p)) " " (method) ", adjusted " (shown(adjusted))
     }
 }
 
@@ -179,7 +179,7 @@ fn shown(p: f64) -> String {
     if p < 0.0001 {
         "under 0.0001".to_owned()
     } else {
-        format!("{p:.4}")
+        format!("= {p:.4}")
     }
 }
 

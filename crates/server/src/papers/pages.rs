@@ -121,10 +121,12 @@ fn label_form(to: &str, sheets: &[KeptLabelSheet], more: &Markup) -> Markup {
                 (text_field("First label, row", "row", "1", false))
                 (text_field("column", "column", "1", false))
             }
-            label.tick { input type="checkbox" name="no_verdict" value="yes"; span { "Without the verdict" } }
-            label.tick { input type="checkbox" name="outlines" value="yes";
-                span { "Outline every label, to hold a trial on plain paper against the sheet" } }
-            button { "Print" }
+            div.row {
+                label.tick { input type="checkbox" name="no_verdict" value="yes"; span { "Without the verdict" } }
+                label.tick { input type="checkbox" name="outlines" value="yes";
+                    span { "Outline every label, to hold a trial on plain paper against the sheet" } }
+                button { "Print" }
+            }
         }
     }
 }
