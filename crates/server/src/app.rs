@@ -30,7 +30,7 @@ use crate::held::Held;
 use crate::jobs::Jobs;
 use crate::keeping::Keeping;
 use crate::refusal::{self, Refusal};
-use crate::routes::ROUTES;
+use crate::routes;
 use crate::throttle::Throttle;
 
 /// Where the time comes from.
@@ -172,7 +172,7 @@ impl App {
 /// Every route of the table behind its guard, and around them what holds for all.
 pub fn build_app(app: App) -> Router {
     let mut router = Router::new();
-    for route in ROUTES {
+    for route in routes::all() {
         let guard = from_fn_with_state((app.clone(), route), guard::guard);
         let handler = (route.handler)(route.method)
             .route_layer(DefaultBodyLimit::disable())

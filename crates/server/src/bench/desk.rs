@@ -179,7 +179,8 @@ impl Desk<'_> {
                     p.caution { (page::sentence(&warning)) " "
                         a.aside href={ "/cars/" (hand.row.car) "#consent" } { "Ask the owner" } }
                 }
-                @if !refused && !matches!(cure.action, Action::Lacking(_)) { form method="post" action={ "/bench/" (hand.row.car) "/cures" } {
+                @let to_be_done = !matches!(cure.action, Action::Lacking(_));
+                @if to_be_done && !refused { form method="post" action={ "/bench/" (hand.row.car) "/cures" } {
                     (self.hidden(id))
                     input type="hidden" name="cure" value=(cure.kind.name());
                     input type="hidden" name="place" value=(words::place_key(cure.place));

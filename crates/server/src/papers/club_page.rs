@@ -166,7 +166,7 @@ fn named(name: &str) -> Result<&str, Refusal> {
 #[derive(Debug, Default, Deserialize, Serialize, ToSchema)]
 #[serde(default)]
 pub(crate) struct AddressSent {
-    /// Such as 'http://192.0.2.7:7700'; empty where none is set.
+    /// Such as `http://192.0.2.7:7700`; empty where none is set.
     address: String,
 }
 

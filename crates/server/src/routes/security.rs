@@ -15,7 +15,7 @@ use crate::photo::tests::photograph;
 use crate::request::encoded;
 
 fn posts() -> impl Iterator<Item = &'static Route> {
-    ROUTES.iter().filter(|route| route.method == POST)
+    all().filter(|route| route.method == POST)
 }
 
 fn kind(path: &str) -> &'static str {
@@ -225,7 +225,7 @@ fn tricks_in_a_path_lead_nowhere() {
         "%3Cscript%3E",
         long.as_str(),
     ];
-    for route in ROUTES.iter().filter(|route| route.path.contains('{')) {
+    for route in all().filter(|route| route.path.contains('{')) {
         for trick in tricks {
             let mut path = String::new();
             for part in route.path.split('/').skip(1) {
@@ -352,9 +352,7 @@ fn forms(page: &str, here: &str) -> Vec<Form> {
 
 /// Every page that a role can open, with something real in place of its variables.
 fn pages(club: &Club, role: Role) -> Vec<(String, String)> {
-    let gets = ROUTES
-        .iter()
-        .filter(|route| route.method == GET && !route.path.starts_with("/api/"));
+    let gets = all().filter(|route| route.method == GET && !route.path.starts_with("/api/"));
     let mut pages = Vec::new();
     for route in gets {
         let path = real(club, Some(role), route.path);
@@ -464,7 +462,7 @@ fn html_in_every_field_of_every_form_is_shown_and_not_obeyed() {
 #[test]
 fn no_page_answers_with_a_file_of_another_kind_than_it_says() {
     let club = Club::open();
-    for route in ROUTES.iter().filter(|route| route.method == GET) {
+    for route in all().filter(|route| route.method == GET) {
         let path = real(&club, Some(Role::Lead), route.path);
         let answer = club.get(Role::Lead, &path);
         assert_eq!(
