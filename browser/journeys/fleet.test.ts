@@ -49,7 +49,7 @@ journey("a closer height is tried, drafted and put in force from a day", "sample
   assert.match((await page.locator("main").textContent()) ?? "", /edition 5/);
   await page.getByLabel("Words of its name").fill("HO coupler height");
   // The list follows the words; what was opened before it came would be closed again.
-  await page.getByText("1 settings").waitFor();
+  await page.getByText("One setting").waitFor();
   await page.getByText("So since edition 5").first().click();
   await page.locator("#settings").evaluate((own) => own.scrollIntoView({ block: "center" }));
   await visit.documentPicture("new-edition");

@@ -172,7 +172,7 @@ fn settings(rules: &RuleBook, history: &History, asked: &BookAsked) -> Markup {
                 button { "Find" }
             }
             div id="settings" {
-                p role="status" { (lines.len()) " settings" }
+                p role="status" { @if lines.len() == 1 { "One setting" } @else { (lines.len()) " settings" } }
                 dl.settings { @for line in &lines {
                     dt { (line.path) }
                     dd {
@@ -221,7 +221,7 @@ fn gone(history: &History) -> Markup {
     html! {
         section {
             details {
-                summary { h2 { "No longer in the book: " (count) " settings" } }
+                summary { h2 { "No longer in the book: " @if count == 1 { "one setting" } @else { (count) " settings" } } }
                 dl.settings { @for (path, stood) in history.iter().filter(|(_, own)| is_gone(own)) {
                     dt { (path) } dd { (stood_list(stood)) }
                 } }

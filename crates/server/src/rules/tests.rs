@@ -28,7 +28,7 @@ fn everybody_reads_on_whose_word_a_limit_stands_and_how_far_to_trust_it() {
     let club = Club::open();
     let page = club.get(Role::Owner, "/rules?words=ho+coupler+height").body;
     for part in [
-        "1 settings",
+        "One setting",
         "HO / coupler height",
         "attributed to NMRA S-2",
         "as quoted elsewhere: compare with the print before relying on it",
@@ -244,7 +244,7 @@ fn a_setting_that_left_the_book_is_still_told_with_how_it_stood() {
     assert_eq!(forced["edition"], 2);
     let page = club.get(Role::Owner, "/rules").body;
     for part in [
-        "No longer in the book: 1 settings",
+        "No longer in the book: one setting",
         "<dt>HO / droop</dt>",
         "from edition 2, 2026-11-25: not in the book",
         "So since edition 1, ",
