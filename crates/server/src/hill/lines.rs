@@ -4,7 +4,7 @@ use axum::Extension;
 use axum::extract::State;
 use axum::response::{IntoResponse, Redirect, Response};
 use gradeworthy_reports::climb::{ClubLine, words};
-use gradeworthy_store::{Action, ClientId, HillEdition, HillKind};
+use gradeworthy_store::{Action, ClientId, HillEdition, HillKind, Snapshot};
 use gradeworthy_train::line::LineDesign;
 use gradeworthy_train::line::checks::{CarKind, Finding, Outcome};
 use gradeworthy_train::line::write_toml;
@@ -37,13 +37,12 @@ pub(crate) async fn line(
         let snapshot = app.store().snapshot()?;
         let edition = snapshot.hill_item(HillKind::Line, item)?;
         let line = stock::line(&edition)?;
-        let (editions, names) = (snapshot.hill_editions(item)?, Names::of(&snapshot)?);
         let body = html! {
             (shown(&line))
             @if caller.may(Action::ChangeLine) { p.row {
                 a.button href={ "/hill/lines/" (item) "/change" } { "Change it" }
             } }
-            (history(app, &names, &editions))
+            (history(app, &snapshot, item)?)
         };
         Ok(page::room(app, &caller, &edition.name, "/hill", &body))
     })
@@ -51,13 +50,16 @@ pub(crate) async fn line(
 }
 
 /// Who entered which edition when.
-pub(crate) fn history(app: &App, names: &Names, editions: &[HillEdition]) -> Markup {
-    html! { section { details { summary { "Editions: " (editions.len()) }
-        ul { @for own in editions { li {
-            "Edition " (own.edition) ", " (said::time(app, own.entered)) ", " (names.name(own.by))
-            @if own.withdrawn { ": withdrawn" }
-        } } }
-    } } }
+pub(crate) fn history(app: &App, snapshot: &Snapshot<'_>, item: i64) -> Result<Markup, Refusal> {
+    let (editions, names) = (snapshot.hill_editions(item)?, Names::of(snapshot)?);
+    Ok(
+        html! { section { details { summary { "Editions: " (editions.len()) }
+            ul { @for own in &editions { li {
+                "Edition " (own.edition) ", " (said::time(app, own.entered)) ", " (names.name(own.by))
+                @if own.withdrawn { ": withdrawn" }
+            } } }
+        } } },
+    )
 }
 
 /// The drawing, what is wrong, and what the survey says of itself.

@@ -15,7 +15,6 @@ use super::stock::{self, Seat, Who};
 use crate::App;
 use crate::fleet;
 use crate::guard::Caller;
-use crate::members::Names;
 use crate::page::{self, Page, choice, text_field};
 use crate::refusal::Refusal;
 use crate::report::client_id;
@@ -336,9 +335,9 @@ pub(crate) async fn train(
     app.wait(move |app| {
         let snapshot = app.store().snapshot()?;
         let edition = snapshot.hill_item(HillKind::MakeUp, item)?;
-        let (editions, names) = (snapshot.hill_editions(item)?, Names::of(&snapshot)?);
+        let history = history(app, &snapshot, item)?;
         drop(snapshot);
-        Form::of(&edition)?.page(app, &caller, &history(app, &names, &editions))
+        Form::of(&edition)?.page(app, &caller, &history)
     })
     .await
 }

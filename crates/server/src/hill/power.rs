@@ -15,7 +15,6 @@ use super::save::{NewEdition, save};
 use super::stock;
 use crate::App;
 use crate::guard::Caller;
-use crate::members::Names;
 use crate::page::{self, Page, text_field};
 use crate::refusal::Refusal;
 use crate::report::client_id;
@@ -199,10 +198,9 @@ pub(crate) async fn locomotive(
             }
         };
         let open = open(own);
-        let (editions, names) = (snapshot.hill_editions(item)?, Names::of(&snapshot)?);
         let below = html! {
             @if !open.is_empty() { section { h2 { "Not measured, and what it may be" } ul { @for own in &open { li { (own) } } } } }
-            (history(app, &names, &editions))
+            (history(app, &snapshot, item)?)
         };
         form(app, &caller, Some(&edition), &typed, &[], &below)
     })

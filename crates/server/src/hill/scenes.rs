@@ -14,7 +14,6 @@ use super::save::{NewEdition, save};
 use super::scene_page::HEAD;
 use crate::App;
 use crate::guard::Caller;
-use crate::members::Names;
 use crate::page::{self, Page, choice, text_field};
 use crate::refusal::Refusal;
 use crate::report::client_id;
@@ -150,9 +149,9 @@ pub(crate) async fn scene_show(
     app.wait(move |app| {
         let snapshot = app.store().snapshot()?;
         let edition = snapshot.hill_item(HillKind::Scene, item)?;
-        let (editions, names) = (snapshot.hill_editions(item)?, Names::of(&snapshot)?);
+        let history = history(app, &snapshot, item)?;
         drop(snapshot);
-        Form::of(&edition).page(app, &caller, &history(app, &names, &editions))
+        Form::of(&edition).page(app, &caller, &history)
     })
     .await
 }
