@@ -38,7 +38,7 @@ journey("a second without power is played, and its worst moment looked at", "sam
   const field = page.locator("input.at");
   const slider = page.getByRole("slider", { name: "Moment of the scene" });
   const state = (): Promise<string[]> =>
-    page.locator("svg.plan path.coupling").evaluateAll((all) => all.map((own) => own.getAttribute("class") ?? ""));
+    page.locator(".drawn.wide svg.plan path.coupling").evaluateAll((all) => all.map((own) => own.getAttribute("class") ?? ""));
   // Pictures stand a hundredth of a second apart, and are drawn in the browser's own time.
   const slide = async (picture: number): Promise<void> => {
     await slider.fill(String(picture));
@@ -60,7 +60,7 @@ journey("a second without power is played, and its worst moment looked at", "sam
   // A moment at which some couplings pull, some push and some do neither.
   await slide(340);
   for (const how of ["stretched", "loose", "run-in"]) {
-    assert.ok((await page.locator(`svg.plan path.${how}`).count()) > 3, `some are ${how}`);
+    assert.ok((await page.locator(`.drawn.wide svg.plan path.${how}`).count()) > 3, `some are ${how}`);
   }
   await visit.documentPicture("scene");
 
