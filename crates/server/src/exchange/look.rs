@@ -17,7 +17,7 @@ use super::api::{EnteredJson, LookJson};
 use super::uploads::Upload;
 use crate::App;
 use crate::guard::Caller;
-use crate::jobs::{Job, JobId, Outcome, Progress, Stage};
+use crate::jobs::{Job, JobId, Outcome, Progress, Stage, written};
 use crate::refusal::Refusal;
 
 /// How long a page waits for a job before it shows how far it is. ASSUMED: a person waits two seconds
@@ -145,7 +145,9 @@ pub(crate) struct Looked {
 
 impl Outcome for Looked {
     fn json(&self) -> Result<String, Refusal> {
-        text(&LookJson::new(&self.id, &self.name, &self.look))
+        written(serde_json::to_string(&LookJson::new(
+            &self.id, &self.name, &self.look,
+        )))
     }
 }
 
@@ -154,14 +156,8 @@ pub(crate) struct Entered(pub(crate) ImportReceipt);
 
 impl Outcome for Entered {
     fn json(&self) -> Result<String, Refusal> {
-        text(&EnteredJson::from(self.0))
+        written(serde_json::to_string(&EnteredJson::from(self.0)))
     }
-}
-
-fn text(value: &impl serde::Serialize) -> Result<String, Refusal> {
-    serde_json::to_string(value).map_err(|error| Refusal::Fault {
-        what: error.to_string(),
-    })
 }
 
 /// Looks at a file as the record stands now, or finds the look.

@@ -14,7 +14,7 @@ use serde::Serialize;
 use super::climb::{Climb, Question, told};
 use crate::App;
 use crate::guard::Caller;
-use crate::jobs::{Job, Outcome, Progress};
+use crate::jobs::{Job, Outcome, Progress, written};
 use crate::refusal::Refusal;
 
 /// Steps of the bar for each part of the plan.
@@ -52,9 +52,7 @@ impl Outcome for Found {
             advice: said.filter_map(|own| self.piece_out(own)).collect(),
             plan: wire::plan(&self.plan, &climb.consist, asked, margin),
         };
-        serde_json::to_string(&out).map_err(|error| Refusal::Fault {
-            what: error.to_string(),
-        })
+        written(serde_json::to_string(&out))
     }
 }
 

@@ -21,7 +21,7 @@ use super::bytes::{Bytes, single};
 use super::stock::{self, Seat, Who};
 use crate::App;
 use crate::guard::Caller;
-use crate::jobs::{Job, JobId, Outcome, Progress};
+use crate::jobs::{Job, JobId, Outcome, Progress, written};
 use crate::refusal::Refusal;
 
 /// Distance between places of the head, m. ASSUMED: fine beside a truck's wheelbase of some 20 mm.
@@ -234,9 +234,7 @@ pub(crate) struct Climb {
 
 impl Outcome for Climb {
     fn json(&self) -> Result<String, Refusal> {
-        wire::json(&self.answer, &self.consist, &self.line).map_err(|error| Refusal::Fault {
-            what: error.to_string(),
-        })
+        written(wire::json(&self.answer, &self.consist, &self.line))
     }
 }
 

@@ -10,7 +10,7 @@ use super::climb::{Joined, Question};
 use super::stock;
 use crate::App;
 use crate::guard::Caller;
-use crate::jobs::{Job, JobId, Outcome, Progress};
+use crate::jobs::{Job, JobId, Outcome, Progress, written};
 use crate::refusal::Refusal;
 
 /// Trips that are drawn at the most. ASSUMED: some ten minutes of a small machine for a hundred cars; more
@@ -151,8 +151,6 @@ impl Outcome for Found {
     fn json(&self) -> Result<String, Refusal> {
         let compared = self.compared();
         let report = OddsReport::new(&self.first.answer, &self.first.consist, compared.as_ref());
-        serde_json::to_string(&report).map_err(|error| Refusal::Fault {
-            what: error.to_string(),
-        })
+        written(serde_json::to_string(&report))
     }
 }

@@ -16,7 +16,7 @@ use super::picture::{Mark, film_points};
 use super::stock;
 use crate::App;
 use crate::guard::Caller;
-use crate::jobs::{Job, JobId, Outcome, Progress};
+use crate::jobs::{Job, JobId, Outcome, Progress, written};
 use crate::refusal::Refusal;
 
 /// Pictures of a scene at the most, and the least time between two, s. ASSUMED: a blow between two cars
@@ -170,9 +170,7 @@ pub(crate) struct Play {
 
 impl Outcome for Play {
     fn json(&self) -> Result<String, Refusal> {
-        wire::json(&self.answer, &self.consist, &self.line).map_err(|error| Refusal::Fault {
-            what: error.to_string(),
-        })
+        written(wire::json(&self.answer, &self.consist, &self.line))
     }
 }
 

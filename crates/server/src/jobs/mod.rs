@@ -39,6 +39,13 @@ pub(crate) trait Outcome: Any + Send + Sync {
     fn json(&self) -> Result<String, Refusal>;
 }
 
+/// A result as it was written for programs; one that could not be is a fault of ours.
+pub(crate) fn written<E: std::fmt::Display>(text: Result<String, E>) -> Result<String, Refusal> {
+    text.map_err(|error| Refusal::Fault {
+        what: error.to_string(),
+    })
+}
+
 /// How far a job has come; told by the job, read by pages. A clone is the same one.
 #[derive(Clone, Default)]
 pub(crate) struct Progress(Arc<Told>);
