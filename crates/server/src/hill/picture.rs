@@ -473,17 +473,15 @@ pub(crate) fn strip(is_power: &[bool], coupled: &[Coupled], said: &str) -> Marku
     html! {
         figure.bars {
             figcaption { "Slack along the train, head on the left" }
-            div.scroll role="region" aria-label="Slack along the train" tabindex="0" {
-                svg.hill.strip viewBox={ "0 0 " (BARS) " 44" } role="img" aria-label=(said) {
-                    @for (end, power) in ends.clone().zip(is_power) {
-                        rect class=(if *power { "body power" } else { "body" }) x=(round(end - 0.9 * wide)) y="17"
-                            width=(round(0.8 * wide)) height="10" {}
-                    }
-                    @for (x, own) in ends.zip(coupled) {
-                        @let (class, shape) = mark(*own);
-                        path class={ "coupling " (class) } d=(shape)
-                            transform={ "translate(" (round(x)) " 22) scale(" (round(scale)) ")" } {}
-                    }
+            svg.hill.strip viewBox={ "0 0 " (BARS) " 44" } role="img" aria-label=(said) {
+                @for (end, power) in ends.clone().zip(is_power) {
+                    rect class=(if *power { "body power" } else { "body" }) x=(round(end - 0.9 * wide)) y="17"
+                        width=(round(0.8 * wide)) height="10" {}
+                }
+                @for (x, own) in ends.zip(coupled) {
+                    @let (class, shape) = mark(*own);
+                    path class={ "coupling " (class) } d=(shape)
+                        transform={ "translate(" (round(x)) " 22) scale(" (round(scale)) ")" } {}
                 }
             }
         }

@@ -187,8 +187,10 @@ fn show(play: &Play, job: &Job, wanted: &Wanted) -> Markup {
             }
             p.where aria-live="polite" { (said) }
             (legend(&coupled))
-            (strip(&is_power, &coupled, &said))
-            (forces.show())
+            div.scroll role="region" aria-label="Slack and force along the train" tabindex="0" {
+                (strip(&is_power, &coupled, &said))
+                (forces.show())
+            }
             div.scroll.drawn role="region" aria-label="Force over time" tabindex="0" {
                 // A chart of `reports` is markup already, written there with every name in it escaped.
                 (PreEscaped(plot::on_page(answer, &play.consist, time)))
