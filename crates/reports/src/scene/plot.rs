@@ -191,7 +191,7 @@ impl<'a> Drawing<'a> {
             "<rect x=\"{left}\" y=\"{top}\" width=\"{width}\" height=\"{height}\" class=\"frame\"/>"
         ));
         let said = format!(
-            "force at every coupling: plain is pull, hatched is push; darkest from {:.1} N",
+            "force at every coupling: plain is pull, hatched is push; full colour from {:.1} N",
             SHADES[3] * hardest
         );
         self.chart.label((left, top - 8.0), "start", "small", &said);
